@@ -1,0 +1,304 @@
+"""The rig as a crew describes it: frozen, in SI, one class for each table of the job file.
+
+Field names are the job file's keys. Pressures are gauge [Pa], temperatures [K], flows are volumes at the supply's
+reference density [m³/s], speeds [rev/s], angles [rad]. A field without a default is required. `None` means the crew
+did not say; what is then taken is decided where it is needed and listed under "taken as".
+"""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Annotated, Literal
+
+from jetwright.rig.quantity import Quantity
+
+Pressure = Annotated[float, Quantity("pressure", "Pressure", above=0.0, at_most=400e6, shown="bar")]
+Rating = Annotated[float, Quantity("pressure", "Highest pressure it may see", above=0.0, at_most=600e6, shown="bar")]
+Flow = Annotated[float, Quantity("flow", "Flow", above=0.0, shown="L/min")]
+Temperature = Annotated[float, Quantity("temperature", "Temperature", at_least=233.15, at_most=353.15, shown="degC")]
+Bore = Annotated[float, Quantity("length", "Bore", above=0.0, at_most=0.5, shown="mm")]
+Length = Annotated[float, Quantity("length", "Length", above=0.0, at_most=5000.0, shown="m")]
+Speed = Annotated[float, Quantity("speed", "Turns in a minute", above=0.0, at_most=200.0, shown="rpm")]
+Power = Annotated[float, Quantity("power", "Power", above=0.0, shown="kW")]
+Volume = Annotated[float, Quantity("volume", "Volume", above=0.0, shown="L")]
+LossK = Annotated[float, Quantity("ratio", "Loss coefficient on the bore", at_least=0.0, at_most=1000.0)]
+Share = Annotated[float, Quantity("ratio", "Share", at_least=0.0, at_most=1.0)]
+Efficiency = Annotated[float, Quantity("ratio", "Efficiency", above=0.0, at_most=1.0)]
+Discharge = Annotated[float, Quantity("ratio", "Discharge coefficient", above=0.0, at_most=1.0)]
+Count = Annotated[int, Quantity("count", "How many", at_least=1, at_most=10000)]
+
+
+@dataclass(frozen=True, slots=True)
+class FlowAt:
+    """A rated pair: so much flow at such a pressure."""
+
+    flow: float
+    pressure: float
+
+
+Rated = Annotated[FlowAt, Quantity("flow_at", "Flow at a pressure", above=0.0, shown="L/min")]
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyHose:
+    bore: Bore
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    pressure: Annotated[float, Quantity("pressure", "Supply pressure", at_least=0.0, at_most=5e6, shown="bar")]
+    flow: Flow
+    temperature: Annotated[
+        float, Quantity("temperature", "Supply temperature", at_least=273.15, at_most=333.15, shown="degC")
+    ]
+    hose: SupplyHose | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    power: tuple[tuple[Speed, Power], ...]
+    fuel_rate: Annotated[float, Quantity("fuel_rate", "Fuel for a unit of work", above=0.0, shown="g/kWh")] | None = None
+    fuel_tank: Volume | None = None
+    def_tank: Volume | None = None
+    auxiliary: Annotated[float, Quantity("power", "Fan, charge pump, alternator", at_least=0.0, shown="kW")] = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    kind: Literal["hydrostatic", "direct"]
+    efficiency: Efficiency | None = None
+    top_ratio: Annotated[float, Quantity("ratio", "Most pump turns for an engine turn", above=0.0)] | None = None
+    ratio: Annotated[float, Quantity("ratio", "Engine turns for a pump turn", above=0.0)] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    plunger_diameter: Bore
+    rating: Rating
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    speed: Speed
+    pressure: Pressure
+    flow: Flow
+
+
+@dataclass(frozen=True, slots=True)
+class Pump:
+    top_speed: Speed
+    rating: Rating
+    start_speed: Speed | None = None
+    plungers: Annotated[int, Quantity("count", "Plungers", at_least=1, at_most=12)] | None = None
+    plunger_diameter: Bore | None = None
+    kit: str | None = None
+    stroke: Annotated[float, Quantity("length", "Stroke", above=0.0, at_most=2.0, shown="mm")] | None = None
+    flow_per_turn: Annotated[float, Quantity("volume", "Delivered in a turn at the rating", above=0.0, shown="L")] | None = (
+        None
+    )
+    rod_load: Annotated[float, Quantity("force", "Highest rod load", above=0.0, shown="kN")] | None = None
+    clearance: Annotated[float, Quantity("ratio", "Clearance / swept volume", at_least=0.0, at_most=10.0)] | None = None
+    slip: Annotated[float, Quantity("ratio", "Share of swept volume lost", at_least=0.0, at_most=0.5)] | None = None
+    efficiency: Efficiency | None = None
+    measured: tuple[Measured, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Bypass:
+    kind: Literal["hand-set", "regulating", "unloader"]
+    returns_to: Literal["tank", "suction", "ground"]
+    full_open_area: Annotated[float, Quantity("area", "Hole when fully open", above=0.0, shown="mm2")] | None = None
+    turns: Annotated[float, Quantity("ratio", "Stem turns from shut to open", above=0.0)] | None = None
+    accumulation: Annotated[float, Quantity("ratio", "Rise from opening to full flow", at_least=0.0, at_most=1.0)] = 0.10
+    full_flow: Flow | None = None
+    spill: Annotated[float, Quantity("ratio", "Share of flow spilt for control", at_least=0.0, at_most=0.5)] = 0.05
+    set: Pressure | None = None
+    idle_pressure: Pressure | None = None
+    reset: Pressure | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    set: Rating
+    kind: Literal["valve", "disc"] = "valve"
+    accumulation: Annotated[float, Quantity("ratio", "Rise from set to full flow", above=0.0, at_most=1.0)] = 0.10
+    tolerance: Annotated[float, Quantity("ratio", "Burst tolerance", at_least=0.0, at_most=0.5)] = 0.10
+    reseat: Annotated[float, Quantity("ratio", "Closes at this share of set", above=0.0, at_most=1.0)] = 0.90
+    full_flow: Flow | None = None
+    tested: datetime.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    full_scale: Rating
+    accuracy: Annotated[float, Quantity("ratio", "Accuracy class", above=0.0, at_most=10.0)] | None = field(
+        default=None, metadata={"key": "class"}
+    )
+    division: Pressure | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tank:
+    volume: Volume
+    usable: Volume | None = None
+    hottest: Temperature | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    name: str
+    drive: Drive
+    pump: Pump
+    bypass: Bypass
+    shows: tuple[Literal["pump speed", "engine speed"], ...] = ()
+    damper: bool = False
+    engine: Engine | None = None
+    kits: Mapping[str, Kit] = field(default_factory=lambda: MappingProxyType({}))
+    relief: tuple[Relief, ...] = ()
+    gauge: Gauge | None = None
+    tank: Tank | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tails:
+    bore: Bore
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Dump:
+    bore: Bore
+    cd: Discharge = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Hose:
+    bore: Bore
+    length: Length
+    rating: Rating | None = None
+    tested: datetime.date | None = None
+    count: Count = 1
+    roughness: Annotated[float, Quantity("length", "Roughness", at_least=0.0, at_most=0.01, shown="mm")] | None = None
+    tails: Tails | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    bore: Bore
+    loss_k: LossK = 0.0
+    rating: Rating | None = None
+    dump: Dump | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tip:
+    bore: Bore | None = None
+    inlet: Literal["sharp", "rounded", "cone", "unknown"] | None = None
+    cd: Discharge | None = None
+    rated: Rated | None = None
+    count: Count = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    tip: str
+    count: Count = 1
+    angle: Annotated[float, Quantity("direction", "From the tool's forward axis", at_least=0.0, at_most=3.2, shown="deg")] = 0.0
+    radius: Annotated[float, Quantity("length", "Offset from the axis", at_least=0.0, at_most=5.0, shown="mm")] = 0.0
+    skew: Annotated[float, Quantity("angle", "Tangential angle", at_least=-1.6, at_most=1.6, shown="deg")] = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    kind: Literal["hand lance", "flexible lance", "pipe nozzle", "rotating head", "floor head", "tank head", "other"]
+    bore: Bore
+    release: Literal["dump", "dry shut-off", "none"]
+    ports: tuple[Port, ...]
+    held_by: Literal["hand", "carrier", "machine", "hose"] | None = None
+    holder: str | None = None
+    support: Literal["none", "body rest"] | None = None
+    length: Length | None = None
+    rating: Rating | None = None
+    loss_k: LossK = 0.0
+    dump: Dump | None = None
+    leak: Rated | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    nozzle_pressure: Pressure | None = None
+    pump_pressure: Pressure | None = None
+    flow: Flow | None = None
+    at: Annotated[int, Quantity("count", "The branch it is for", at_least=1, at_most=8)] = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Cleaned:
+    """What is cleaned (`object` in the job file), and what it withstands."""
+
+    what: str
+    withstands: Pressure | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Operator:
+    lightest: Annotated[float, Quantity("mass", "The lightest operator", above=0.0, at_most=300.0, shown="kg")] | None = None
+    place: Literal["ground", "platform", "scaffold", "ladder"] | None = None
+
+
+Rise = Annotated[float, Quantity("length", "Tool above the pump", at_least=-500.0, at_most=500.0, shown="m")]
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    tool: str
+    hose_run: tuple[str, ...] = ()
+    rise: Rise | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    name: str
+    target: Target
+    hose_run: tuple[str, ...] = ()
+    tool: str | None = None
+    branches: tuple[Branch, ...] = ()
+    rise: Rise = 0.0
+    object: Cleaned | None = None
+    planned_time: Annotated[float, Quantity("time", "Trigger time", above=0.0, shown="h")] | None = None
+    operator: Operator | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One standard deviation of each input; None: the common one."""
+
+    cd: Annotated[float, Quantity("percent", "Discharge coefficient", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    tip_bore: Annotated[float, Quantity("percent", "Tip bore", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    hose_bore: Annotated[float, Quantity("percent", "Hose bore", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    roughness: Annotated[float, Quantity("ratio", "Roughness, a factor", at_least=1.0, at_most=10.0)] | None = None
+    pump_flow: Annotated[float, Quantity("percent", "Pump flow", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    speed: Annotated[float, Quantity("percent", "Speed", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    supply_temperature: (
+        Annotated[float, Quantity("temperature_difference", "Supply temperature", at_least=0.0, at_most=30.0, shown="K")] | None
+    ) = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    title: str
+    supply: Supply
+    unit: Unit
+    task: tuple[Task, ...]
+    hoses: Mapping[str, Hose] = field(default_factory=lambda: MappingProxyType({}))
+    fittings: Mapping[str, Fitting] = field(default_factory=lambda: MappingProxyType({}))
+    tips: Mapping[str, Tip] = field(default_factory=lambda: MappingProxyType({}))
+    tools: Mapping[str, Tool] = field(default_factory=lambda: MappingProxyType({}))
+    rule_set: str = "eu-generic"
+    altitude: Annotated[float, Quantity("length", "Altitude", at_least=-500.0, at_most=1900.0, shown="m")] = 0.0
+    air_temperature: Temperature = 293.15
+    yard: str | None = None
+    spread: Spread | None = None
