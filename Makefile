@@ -3,7 +3,7 @@
 
 SHELL = /bin/sh
 .DEFAULT_GOAL = help
-.PHONY: demo test test-all check bench docs format fits strings lock clean help
+.PHONY: demo test test-all check bench docs format fits strings pages lock clean help
 
 PYTHONS = python3.13 python3.12 python3.14 python3.11 python3
 PY = .venv/bin/python
@@ -50,11 +50,13 @@ format: .venv/dev.stamp ## rewrite the code in the house style
 	$(PY) -m ruff format .
 
 fits: .venv/dev.stamp ## make the fits of water again, from the reference equation of state
-	$(PY) -m fits
+	$(PY) tools/fit_water.py
 
-LOCALE = src/jetwright/locale
 strings: .venv/dev.stamp ## collect the strings a person reads, merge and compile the catalogues
 	$(PY) tests/contract/catalogues.py
+
+pages: .venv/dev.stamp ## rewrite the parts of the docs that follow from the code
+	$(PY) tests/contract/pages.py
 
 lock: .venv/.made ## choose and hash every dependency again
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \

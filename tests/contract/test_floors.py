@@ -10,10 +10,11 @@ from tests.contract.source import CORE, PACKAGE, ROOT, imports, modules, room
 
 ROOMS = {  # docs/decisions/0003: the rooms of the house, each on its floor; no other is opened without a decision
     "errors.py", "units.py", "kernel.py", "water", "parts", "rig", "history", "solve", "surge", "heat", "limits",
-    "inspection", "plan", "rehearse", "diagnose", "service", "files", "feeds", "report", "data", "actions", "web", "cli",
+    "inspection", "plan", "rehearse", "diagnose", "service", "files", "feeds", "report", "data", "actions",
+    "web", "cli",
 }  # fmt: skip
 NOT_ROOMS = {"__init__.py", "__main__.py", "py.typed", "locale"}
-VAGUE = re.compile(r"^_*(utils?|helpers?|common|managers?|misc|tools|base|core|stuff)$")
+VAGUE = re.compile(r"^_*(utils?|helpers?|common|managers?|misc|base|core|stuff)$")
 
 
 def test_imports_point_down():
