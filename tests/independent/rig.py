@@ -251,6 +251,7 @@ class Rig:
             "at_tool_l_min": (mass + leak) / rho0 * 6e4,
             "leak_l_min": leak / rho0 * 6e4,
             "speed_m_s": v * running,
+            "thrust_n": jets * v,  # of all jets, whichever way they point
             "recoil_n": running * sum(n * a * flux * v * c for _, n, a, c in b.ports),
             "recoil_side_n": running * sum(a * flux * v * math.sqrt(1.0 - c * c) for _, n, a, c in b.ports if n == 1),
             "jet_power_kw": 0.5 * jets * v * v / 1e3,
@@ -274,7 +275,7 @@ class Rig:
         return self.branch_upstream(b, x, shut, dumping)
 
     def upstream(self, y: float, shut: tuple[int, ...], dumping: tuple[int, ...], held: Any = None) -> Any:
-        """Pump pressure, mass to the tools, tools, hose runs; y is the nozzle pressure of one tool, or the manifold's."""
+        """Pump pressure, mass to the tools, tools, runs; y is the nozzle pressure of one tool, or the manifold's."""
         if self.single:
             p, mass, tool, rows = self.branch_upstream(self.branches[0], y, 1 in shut, 1 in dumping)
             return p, mass, [tool], rows

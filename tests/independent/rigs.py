@@ -201,8 +201,11 @@ class _Draw:
         curve = [1200.0, 1500.0, 1800.0, 2100.0] if self.chance(0.6) else [1000.0, 2000.0]
         ratio = curve[-1] / top
         start = curve[0] / ratio if direct else top * r.uniform(0.15, 0.35)
-        low = 0.12 if bypass == "hand-set" else 0.3
-        share = r.uniform(start / top * 1.05, 0.98) if bypass == "unloader" else r.uniform(low, 1.06)
+        first = start / top
+        if bypass == "hand-set" and self.chance(0.4):  # less is asked for than the start speed gives
+            share = r.uniform(0.4 * first, first)
+        else:
+            share = r.uniform(first * (1.05 if bypass == "unloader" else 0.8), 1.06)
         slip, clearance = r.uniform(0.01, 0.05), r.uniform(0.7, 1.6)
 
         def delivered(p: float) -> float:
@@ -249,7 +252,7 @@ class _Draw:
                 f'rating = "{pressure * 1.2:.0f} bar"',
             ]
         if direct or self.chance(0.85):
-            full = drawn / max(share, 0.3) * pressure / 600.0 / 0.7 * r.uniform(0.8, 2.0)
+            full = drawn / max(share, first) * pressure / 600.0 / 0.7 * r.uniform(0.8, 2.0)
             powers = [full * (0.35 + 0.65 * n / curve[-1]) * r.uniform(0.95, 1.05) for n in curve]
             points = [f'["{n:.0f} rpm", "{kw:.1f} kW"]' for n, kw in zip(curve, powers, strict=True)]
             lines += ["[unit.engine]", f"power = [{', '.join(points)}]"]
@@ -261,7 +264,7 @@ class _Draw:
         lines = ["[unit.bypass]", f'kind = "{kind}"', f'returns_to = "{self.returns}"']
         if kind == "hand-set":
             whole = at_start / 6e4 / (0.7 * math.sqrt(2.0 * pressure * 1e5 / 1000.0)) * 1e6
-            lines.append(f'full_open_area = "{whole * self.log(0.5, 40.0):.3f} mm2"')
+            lines.append(f'full_open_area = "{whole * self.log(0.3, 15.0):.3f} mm2"')
         elif kind == "regulating":
             lines.append(f'full_flow = "{self.flow(at_top)}"')
             if self.chance(0.7):
