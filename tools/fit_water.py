@@ -3,12 +3,12 @@
     python tools/fit_water.py            writes the module
     python tools/fit_water.py --check    compares a fresh fit with the module as it stands; exit 1 if they differ
 
-A development tool: it needs CoolProp, numpy and ruff, which jetwright itself does not.
+A development tool: it needs CoolProp and numpy, and to write also ruff, which jetwright itself does not.
 
-Each fit is a least-squares tensor of Chebyshev polynomials of degree 4 or 5 in temperature and 5 in pressure, at the
-Chebyshev nodes of a range slightly wider than the one served, written out as nested (Horner) sums. The states are found by
-Newton's method on density at a given temperature, because a flash by pressure and entropy refuses the supercooled water that
-a jet leaves as.
+Each fit is a least-squares tensor of Chebyshev polynomials, most of degree 5 in temperature and 5 in pressure, at the
+Chebyshev nodes of a range slightly wider than the one served, written out as nested (Horner) sums. The states
+are found by Newton's method on density at a given temperature, because a flash by pressure and entropy refuses the
+supercooled water that a jet leaves as.
 """
 
 import argparse
@@ -22,6 +22,7 @@ import CoolProp
 import numpy as np
 from CoolProp import CoolProp as Props
 from numpy.polynomial import chebyshev
+from numpy.polynomial.polynomial import polyfit, polyval
 
 MODULE = Path(__file__).parent.parent / "src" / "jetwright" / "water" / "fits.py"
 
@@ -44,9 +45,9 @@ class Fit:
     says: str
     unit: str
     source: str
-    degree: int  # in temperature
     promise: float  # relative, of the quantity that stands on it
     value: Callable[[float, float], float]
+    degree: int = 5  # in temperature
     centre: float = 303.15  # K
     half_width: float = 30.0  # K
     hottest: Callable[[float], float] = lambda pressure: HOTTEST
@@ -85,41 +86,56 @@ def follow_isentrope(temperature: float, pressure: float, end: float) -> float:
 
 
 def volume(temperature: float, pressure: float) -> float:
+    """Specific volume, m³/kg."""
     set_state(temperature, pressure)
     return float(1.0 / water.rhomass())
 
 
 def fluidity(temperature: float, pressure: float) -> float:
+    """One over the dynamic viscosity, 1/(Pa s)."""
     set_state(temperature, pressure)
     return float(1.0 / water.viscosity())
 
 
 def sound_speed(temperature: float, pressure: float) -> float:
+    """Speed of sound, m/s."""
     set_state(temperature, pressure)
     return float(water.speed_sound())
 
 
 def jet_volume(temperature: float, pressure: float) -> float:
+    """Enthalpy let go on the isentrope down to 1 bar, by pascal, m³/kg."""
     return follow_isentrope(temperature, pressure, REFERENCE_PRESSURE) / (REFERENCE_PRESSURE - pressure)
 
 
 def jet_density(temperature: float, pressure: float) -> float:
+    """Density at the end of that isentrope, kg/m³."""
     follow_isentrope(temperature, pressure, REFERENCE_PRESSURE)
     return float(water.rhomass())
 
 
 def pump_volume(temperature: float, pressure: float) -> float:
+    """Enthalpy gained on the isentrope up from 1 bar, by pascal, m³/kg."""
     return follow_isentrope(temperature, REFERENCE_PRESSURE, pressure) / (pressure - REFERENCE_PRESSURE)
 
 
 def pump_warming(temperature: float, pressure: float) -> float:
+    """Warming on that isentrope, by pascal, K/Pa."""
     follow_isentrope(temperature, REFERENCE_PRESSURE, pressure)
     return float((water.T() - temperature) / (pressure - REFERENCE_PRESSURE))
 
 
 def throttle_warming(temperature: float, pressure: float) -> float:
+    """Warming at constant enthalpy down to 1 bar, by pascal, K/Pa; the cold end may be superheated liquid."""
     set_state(temperature, pressure)
-    return -float(water.first_partial_deriv(CoolProp.iT, CoolProp.iP, CoolProp.iHmass))
+    enthalpy, reached = water.hmass(), temperature
+    for _ in range(60):
+        set_state(reached, REFERENCE_PRESSURE)
+        step = (water.hmass() - enthalpy) / water.cpmass()
+        reached -= step
+        if abs(step) < 1e-12 * reached:
+            break
+    return (reached - temperature) / (pressure - REFERENCE_PRESSURE)
 
 
 def boost_correction(temperature: float) -> float:
@@ -136,45 +152,21 @@ EQUATION_OF_STATE = "IAPWS R6-95(2018), Thermodynamic Properties of Ordinary Wat
 VISCOSITY = "IAPWS R12-08, Viscosity of Ordinary Water Substance."
 
 FITS = (
-    Fit("volume", "Specific volume", "m³/kg", EQUATION_OF_STATE, 5, 5e-4, volume),
-    Fit("fluidity", "Fluidity, one over the dynamic viscosity", "1/(Pa s)", VISCOSITY, 5, 1e-2, fluidity),
-    Fit("sound", "Speed of sound", "m/s", EQUATION_OF_STATE, 5, 1e-3, sound_speed),
-    Fit(
-        "jet_volume",
-        "Mean specific volume on the isentrope from a pressure down to 1 bar",
-        "m³/kg",
-        EQUATION_OF_STATE,
-        4,
-        2e-3,
-        jet_volume,
-    ),
-    Fit("jet_density", "Density after expanding to 1 bar", "kg/m³", EQUATION_OF_STATE, 4, 5e-4, jet_density),
-    Fit(
-        "pump_volume",
-        "Mean specific volume on the isentrope from 1 bar up to a pressure",
-        "m³/kg",
-        EQUATION_OF_STATE,
-        4,
-        1e-3,
-        pump_volume,
-    ),
-    Fit(
-        "pump_warming",
-        "Mean temperature rise by pressure on the isentrope from 1 bar up",
-        "K/Pa",
-        EQUATION_OF_STATE,
-        5,
-        5e-2,
-        pump_warming,
-    ),
+    Fit("volume", "Specific volume", "m³/kg", EQUATION_OF_STATE, 5e-4, volume),
+    Fit("fluidity", "Fluidity, one over the dynamic viscosity", "1/(Pa s)", VISCOSITY, 1e-2, fluidity),
+    Fit("sound", "Speed of sound", "m/s", EQUATION_OF_STATE, 1e-3, sound_speed),
+    Fit("jet_volume", "Mean volume on the isentrope down to 1 bar", "m³/kg", EQUATION_OF_STATE, 2e-3, jet_volume),
+    Fit("jet_density", "Density after expanding to 1 bar", "kg/m³", EQUATION_OF_STATE, 5e-4, jet_density),
+    Fit("pump_volume", "Mean volume on the isentrope up from 1 bar", "m³/kg", EQUATION_OF_STATE, 1e-3, pump_volume),
+    Fit("pump_warming", "Mean rise on the isentrope up from 1 bar", "K/Pa", EQUATION_OF_STATE, 2e-2, pump_warming),
     Fit(
         "throttle_warming",
-        "Warming by pressure lost in a throttle, the negative Joule-Thomson coefficient",
+        "Mean rise in a throttle down to 1 bar",
         "K/Pa",
         EQUATION_OF_STATE,
-        4,
         5e-3,
         throttle_warming,
+        degree=6,
         centre=360.0,
         half_width=90.0,
         hottest=lambda pressure: HOTTEST_THROTTLED + STEEPEST_THROTTLING * (HIGHEST - pressure),
@@ -188,10 +180,12 @@ BOOST_DEGREE = 3
 
 
 def nodes(count: int, low: float, high: float) -> np.ndarray:
+    """Chebyshev nodes of a range."""
     return (low + high) / 2 + (high - low) / 2 * np.cos(np.pi * (np.arange(count) + 0.5) / count)
 
 
 def states(fit: Fit) -> Iterator[tuple[float, float]]:
+    """The temperatures and pressures a quantity is fitted at."""
     for pressure in nodes(22, LOWEST, HIGHEST):
         for temperature in nodes(14, COLDEST, fit.hottest(pressure)):
             yield float(temperature), float(pressure)
@@ -216,20 +210,21 @@ def coefficients(fit: Fit) -> np.ndarray:
 
 
 def padded(series: np.ndarray, length: int) -> np.ndarray:
+    """The series with zeros for its missing powers."""
     return np.pad(series, (0, length - len(series)))
 
 
 def boost_coefficients() -> np.ndarray:
+    """Power series of the boost correction in temperature, reduced."""
     temperatures = nodes(12, COLDEST, HOTTEST)
-    return np.polynomial.polynomial.polyfit(
-        (temperatures - 303.15) / 30.0, [boost_correction(float(t)) for t in temperatures], BOOST_DEGREE
-    )
+    return polyfit((temperatures - 303.15) / 30.0, [boost_correction(float(t)) for t in temperatures], BOOST_DEGREE)
 
 
 # --- writing ----------------------------------------------------------------------------------------------------------
 
 
 def nested(series: np.ndarray) -> str:
+    """The series as Python text, nested."""
     if len(series) == 1:
         return f"{series[0]:.10g}"
     return f"{series[0]:.10g} + x * ({nested(series[1:])})"
@@ -299,10 +294,11 @@ def boost_correction(temperature: float) -> float:
 
 
 def module_text() -> str:
+    """The module of fits, afresh."""
     parts = [HEAD]
     for fit in FITS:
         found = coefficients(fit)
-        at_20_c = np.polynomial.polynomial.polyval((293.15 - fit.centre) / fit.half_width, found[:, 0])
+        at_20_c = polyval((293.15 - fit.centre) / fit.half_width, found[:, 0])
         parts.append(
             TERMS.format(
                 name=fit.name,
@@ -318,10 +314,15 @@ def module_text() -> str:
             )
         )
     boost = boost_coefficients()
-    at_20_c = np.polynomial.polynomial.polyval(-1.0 / 3.0, boost)
+    at_20_c = polyval(-1.0 / 3.0, boost)
     parts.append(BOOST.format(shown=at_20_c, source=EQUATION_OF_STATE, scale=1.0 / 30.0, series=nested(boost)))
+    return "".join(parts)
+
+
+def formatted(text: str) -> str:
+    """The text as the repository formats its code."""
     command = [sys.executable, "-m", "ruff", "format", "--line-length", "120", "--stdin-filename", str(MODULE), "-"]
-    return subprocess.run(command, input="".join(parts), capture_output=True, text=True, check=True).stdout
+    return subprocess.run(command, input=text, capture_output=True, text=True, check=True).stdout
 
 
 # --- checking ---------------------------------------------------------------------------------------------------------
@@ -332,9 +333,7 @@ def deviations(fresh: dict, committed: dict) -> Iterator[tuple[str, float, float
     for fit in FITS:
         grid = [(t, p) for p in np.linspace(8e4, 4.01e8, 21) for t in np.linspace(273.15, fit.hottest(p) - 0.5, 13)]
         pair = [
-            np.array(
-                [np.polynomial.polynomial.polyval(p * 5e-9 - 1.0, module[f"{fit.name}_terms"](t)) for t, p in grid]
-            )
+            np.array([polyval(p * 5e-9 - 1.0, module[f"{fit.name}_terms"](t)) for t, p in grid])
             for module in (fresh, committed)
         ]
         scale = abs(pair[0]) if pair[0].min() * pair[0].max() > 0.0 else abs(pair[0]).max()
@@ -345,13 +344,14 @@ def deviations(fresh: dict, committed: dict) -> Iterator[tuple[str, float, float
 
 
 def main() -> int:
+    """Write the module, or check it."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--check", action="store_true", help="compare with the module as it stands, write nothing")
     parser.add_argument("--module", type=Path, default=MODULE, help="the module to write or check")
     asked = parser.parse_args()
     text = module_text()
     if not asked.check:
-        asked.module.write_text(text, encoding="utf-8")
+        asked.module.write_text(formatted(text), encoding="utf-8")
         return 0
     fresh: dict = {"__name__": "fresh"}
     committed: dict = {"__name__": "committed"}
