@@ -435,6 +435,7 @@ def plan(job: dict[str, Any], task_index: int = 0) -> dict[str, Any]:
     elif row["kind"] == "regulating":
         speed = max(demand / (1.0 - row.get("spill", 0.05)) / turn, rig.start)
         spill, kind = speed * turn - demand, "regulating"
+        area = spill / (BYPASS_CD * rig.w.jet_flux(p))  # the hole it amounts to
         full = si(row["full_flow"]) if "full_flow" in row else turn * rig.top / rig.rho0
         opens = p / (1.0 + row.get("accumulation", 0.10) * spill / rig.rho0 / full)
     else:

@@ -264,7 +264,7 @@ class _Draw:
         lines = ["[unit.bypass]", f'kind = "{kind}"', f'returns_to = "{self.returns}"']
         if kind == "hand-set":
             whole = at_start / 6e4 / (0.7 * math.sqrt(2.0 * pressure * 1e5 / 1000.0)) * 1e6
-            lines.append(f'full_open_area = "{whole * self.log(0.3, 15.0):.3f} mm2"')
+            lines.append(f'full_open_area = "{whole * self.log(0.15, 10.0):.3f} mm2"')
         elif kind == "regulating":
             lines.append(f'full_flow = "{self.flow(at_top)}"')
             if self.chance(0.7):
