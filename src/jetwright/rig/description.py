@@ -29,6 +29,12 @@ Discharge = Annotated[float, Quantity("ratio", "Discharge coefficient", above=0.
 Count = Annotated[int, Quantity("count", "How many", at_least=1, at_most=10000)]
 
 
+Percent = Annotated[float, Quantity("percent", "Spread", at_least=0.0, at_most=1.0, shown="%")]
+Difference = Annotated[
+    float, Quantity("temperature_difference", "Spread of a temperature", at_least=0.0, at_most=30.0, shown="K")
+]
+
+
 @dataclass(frozen=True, slots=True)
 class FlowAt:
     """A rated pair: so much flow at such a pressure."""
@@ -59,7 +65,9 @@ class Supply:
 @dataclass(frozen=True, slots=True)
 class Engine:
     power: tuple[tuple[Speed, Power], ...]
-    fuel_rate: Annotated[float, Quantity("fuel_rate", "Fuel for a unit of work", above=0.0, shown="g/kWh")] | None = None
+    fuel_rate: Annotated[float, Quantity("fuel_rate", "Fuel for a unit of work", above=0.0, shown="g/kWh")] | None = (
+        None
+    )
     fuel_tank: Volume | None = None
     def_tank: Volume | None = None
     auxiliary: Annotated[float, Quantity("power", "Fan, charge pump, alternator", at_least=0.0, shown="kW")] = 0.0
@@ -95,9 +103,9 @@ class Pump:
     plunger_diameter: Bore | None = None
     kit: str | None = None
     stroke: Annotated[float, Quantity("length", "Stroke", above=0.0, at_most=2.0, shown="mm")] | None = None
-    flow_per_turn: Annotated[float, Quantity("volume", "Delivered in a turn at the rating", above=0.0, shown="L")] | None = (
-        None
-    )
+    flow_per_turn: (
+        Annotated[float, Quantity("volume", "Delivered in a turn at the rating", above=0.0, shown="L")] | None
+    ) = None
     rod_load: Annotated[float, Quantity("force", "Highest rod load", above=0.0, shown="kN")] | None = None
     clearance: Annotated[float, Quantity("ratio", "Clearance / swept volume", at_least=0.0, at_most=10.0)] | None = None
     slip: Annotated[float, Quantity("ratio", "Share of swept volume lost", at_least=0.0, at_most=0.5)] | None = None
@@ -111,7 +119,9 @@ class Bypass:
     returns_to: Literal["tank", "suction", "ground"]
     full_open_area: Annotated[float, Quantity("area", "Hole when fully open", above=0.0, shown="mm2")] | None = None
     turns: Annotated[float, Quantity("ratio", "Stem turns from shut to open", above=0.0)] | None = None
-    accumulation: Annotated[float, Quantity("ratio", "Rise from opening to full flow", at_least=0.0, at_most=1.0)] = 0.10
+    accumulation: Annotated[float, Quantity("ratio", "Rise from opening to full flow", at_least=0.0, at_most=1.0)] = (
+        0.10
+    )
     full_flow: Flow | None = None
     spill: Annotated[float, Quantity("ratio", "Share of flow spilt for control", at_least=0.0, at_most=0.5)] = 0.05
     set: Pressure | None = None
@@ -205,7 +215,9 @@ class Tip:
 class Port:
     tip: str
     count: Count = 1
-    angle: Annotated[float, Quantity("direction", "From the tool's forward axis", at_least=0.0, at_most=3.2, shown="deg")] = 0.0
+    angle: Annotated[
+        float, Quantity("direction", "From the tool's forward axis", at_least=0.0, at_most=3.2, shown="deg")
+    ] = 0.0
     radius: Annotated[float, Quantity("length", "Offset from the axis", at_least=0.0, at_most=5.0, shown="mm")] = 0.0
     skew: Annotated[float, Quantity("angle", "Tangential angle", at_least=-1.6, at_most=1.6, shown="deg")] = 0.0
 
@@ -245,7 +257,9 @@ class Cleaned:
 
 @dataclass(frozen=True, slots=True)
 class Operator:
-    lightest: Annotated[float, Quantity("mass", "The lightest operator", above=0.0, at_most=300.0, shown="kg")] | None = None
+    lightest: (
+        Annotated[float, Quantity("mass", "The lightest operator", above=0.0, at_most=300.0, shown="kg")] | None
+    ) = None
     place: Literal["ground", "platform", "scaffold", "ladder"] | None = None
 
 
@@ -276,15 +290,13 @@ class Task:
 class Spread:
     """One standard deviation of each input; None: the common one."""
 
-    cd: Annotated[float, Quantity("percent", "Discharge coefficient", at_least=0.0, at_most=1.0, shown="%")] | None = None
-    tip_bore: Annotated[float, Quantity("percent", "Tip bore", at_least=0.0, at_most=1.0, shown="%")] | None = None
-    hose_bore: Annotated[float, Quantity("percent", "Hose bore", at_least=0.0, at_most=1.0, shown="%")] | None = None
+    cd: Percent | None = None
+    tip_bore: Percent | None = None
+    hose_bore: Percent | None = None
     roughness: Annotated[float, Quantity("ratio", "Roughness, a factor", at_least=1.0, at_most=10.0)] | None = None
-    pump_flow: Annotated[float, Quantity("percent", "Pump flow", at_least=0.0, at_most=1.0, shown="%")] | None = None
-    speed: Annotated[float, Quantity("percent", "Speed", at_least=0.0, at_most=1.0, shown="%")] | None = None
-    supply_temperature: (
-        Annotated[float, Quantity("temperature_difference", "Supply temperature", at_least=0.0, at_most=30.0, shown="K")] | None
-    ) = None
+    pump_flow: Percent | None = None
+    speed: Percent | None = None
+    supply_temperature: Difference | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,62 @@
+"""Relief valve or rupture disc at the pump outlet: the last way out, never part of a plan."""
+
+from dataclasses import dataclass
+
+from jetwright.kernel import kernel
+from jetwright.parts.bypass import valve_flow
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """A relief device, as numbers: set [Pa gauge], accumulation [-], full_flow [kg/s]."""
+
+    set: float
+    accumulation: float
+    full_flow: float
+
+
+@kernel
+def relief_flow(relief: Relief, pressure: float) -> tuple[float, float]:
+    """Mass flow over a relief valve, with its slope. [kg/s, kg/(s Pa)]
+
+    Parameters
+    ----------
+    relief : Relief
+        Shut up to its set point, full flow at set·(1 + accumulation). [-]
+    pressure : float
+        Gauge pressure at the pump's outlet. [Pa]
+
+    Examples
+    --------
+    >>> relief_flow(Relief(1000e5, 0.10, 2.0), 1100e5)[0]
+    2.0
+
+    References
+    ----------
+    Straight-line lift between set pressure and full flow, common practice.
+    """
+    return valve_flow(relief.set, relief.accumulation, relief.full_flow, pressure)
+
+
+def lowest_opening(kind: str, set_pressure: float, tolerance: float) -> float:
+    """Lowest gauge pressure at which a relief device may open. [Pa]
+
+    Parameters
+    ----------
+    kind : str
+        "valve" or "disc". [-]
+    set_pressure : float
+        Gauge. [Pa]
+    tolerance : float
+        Of a disc's burst pressure, as a share. [-]
+
+    Examples
+    --------
+    >>> f"{lowest_opening('disc', 1000e5, 0.10) / 1e5:.0f} bar"
+    '900 bar'
+
+    References
+    ----------
+    Common practice: a disc is judged at both ends of its tolerance.
+    """
+    return set_pressure * (1.0 - tolerance) if kind == "disc" else set_pressure

@@ -1,0 +1,79 @@
+"""The proving point: start speed, bypass shut or at a solved opening, and where the gauge must then stand."""
+
+from jetwright.errors import NotServedError
+from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
+from jetwright.parts.pump import delivered_per_turn
+from jetwright.parts.relief import lowest_opening
+from jetwright.plan.answer import ProvingPoint
+from jetwright.rig.check import CheckedRig
+from jetwright.solve.steady import Levers, reach, solve
+
+SHARE = 0.70
+"""Of the relief's set point: the most the gauge shows at the proving point (common practice)."""
+
+
+def relief_set(rig: CheckedRig) -> float:
+    """Lowest pressure at which a relief device may open; the lowest rating of pump and kit when none is described. [Pa]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> relief_set.__name__
+    'relief_set'
+
+    References
+    ----------
+    `parts.relief.lowest_opening`.
+    """
+    unit = rig.job.unit
+    if unit.relief:
+        return min(lowest_opening(device.kind, device.set, device.tolerance) for device in unit.relief)
+    return min([unit.pump.rating] + ([unit.kits[unit.pump.kit].rating] if unit.pump.kit is not None else []))
+
+
+def proving_point(rig: CheckedRig, pump_pressure: float) -> ProvingPoint:
+    """Where a crew proves the rig before it goes up to a target. [-]
+
+    Bypass shut at start speed when the gauge then stays at or below 70 % of the relief's set point; otherwise the part
+    opening at which it shows 70 % of the set point or of the target, whichever is lower.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+    pump_pressure : float
+        Gauge pressure of the target's setting; infinite when there is none. [Pa]
+
+    Raises
+    ------
+    NotServedError
+        When no opening brings the gauge into what is served.
+
+    Examples
+    --------
+    >>> proving_point.__name__
+    'proving_point'
+
+    References
+    ----------
+    Run-up of a hand-set bypass on a variable speed, common practice; see docs/proving-point.md.
+    """
+    ceiling = SHARE * relief_set(rig)
+    try:
+        shut = solve(rig, Levers(rig.start_speed)).pump_pressure
+    except NotServedError:
+        shut = float("inf")
+    if shut <= ceiling:
+        return ProvingPoint(rig.start_speed, 0.0, shut)
+    gauge = min(ceiling, SHARE * pump_pressure)
+    state = reach(rig, "pump_pressure", gauge)
+    surplus = rig.start_speed * delivered_per_turn(rig.water, rig.pump, gauge) - state.mass_flow
+    area = max(0.0, surplus / jet_flow(rig.water, HOLE_DISCHARGE, gauge)[0])
+    full_open = rig.job.unit.bypass.full_open_area
+    if full_open is not None and area > full_open:
+        return ProvingPoint(rig.start_speed, full_open, solve(rig, Levers(rig.start_speed, full_open)).pump_pressure)
+    return ProvingPoint(rig.start_speed, area, gauge)

@@ -1,0 +1,198 @@
+"""What to put on the machine for a target: bypass first, speed second."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from jetwright.limits.limit import Limit
+from jetwright.limits.machine import bypass_range, engine_power, pump_speed
+from jetwright.parts.drive import EFFICIENCY
+from jetwright.parts.drive import engine_power as power_of_engine
+from jetwright.parts.engine import full_load, lowest_speed
+from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
+from jetwright.parts.pump import delivered_per_turn, shaft_power
+from jetwright.parts.suction import inlet_pressure
+from jetwright.rig.check import CheckedRig
+from jetwright.solve.network import full_flow_of
+from jetwright.solve.steady import Levers, State, reach
+
+SHUT_BELOW = 1e-6
+"""A surplus below this share of the pump's flow needs no hole."""
+
+
+@dataclass(frozen=True, slots=True)
+class EngineSetting:
+    """Engine speed [rev/s] and load [-] for a pump speed; None: no engine is described, or none serves."""
+
+    speed: float | None
+    power: float
+    load: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """A setting with the state it makes: speed [rev/s], None when no speed serves; hole [m²]; opening [Pa]; flows [kg/s]."""
+
+    state: State
+    speed: float | None
+    area: float
+    opening: float
+    bypass_flow: float
+    bypass: Literal["closed", "part open", "open", "regulating"]
+    inlet: float
+    hydraulic: float
+    shaft: float
+    engine: EngineSetting
+    limits: tuple[Limit, ...]
+
+    @property
+    def levers(self) -> Levers:
+        """Where the hands are in this setting. [-]"""
+        return Levers(self.speed or 0.0, self.area, self.opening)
+
+    @property
+    def allowed(self) -> bool:
+        """Whether no limit refuses it. [-]"""
+        return all(limit.verdict != "not_allowed" for limit in self.limits)
+
+
+def target_of(rig: CheckedRig) -> tuple[str, float, int]:
+    """A task's target: which kind, its value, the branch it is for. [Pa or m³/s]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> target_of.__name__
+    'target_of'
+
+    References
+    ----------
+    The job file: exactly one of nozzle_pressure, pump_pressure, flow.
+    """
+    target = rig.task.target
+    if target.nozzle_pressure is not None:
+        return "nozzle_pressure", target.nozzle_pressure, target.at
+    if target.pump_pressure is not None:
+        return "pump_pressure", target.pump_pressure, target.at
+    assert target.flow is not None
+    return "flow", target.flow, target.at
+
+
+def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
+    """The setting that meets a target, also when a limit refuses it. [-]
+
+    Hand-set bypass: at start speed it is closed until the target is met; if it is shut and the target is not met, the
+    speed is raised. Regulating: the speed at which `spill` of the pump's flow goes over the valve, never below start
+    speed. Unloader: shut, the speed for the demand.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+    kind : str
+        Of the target, as `solve.steady.reach` takes it. [-]
+    value : float
+        Of the target. [Pa or m³/s]
+    at : int
+        Branch, from 1. [-]
+
+    Raises
+    ------
+    NotServedError
+        When it needs more than 4000 bar.
+
+    Examples
+    --------
+    >>> machine_for.__name__
+    'machine_for'
+
+    References
+    ----------
+    docs/job-file.md, "What is set".
+    """
+    state = reach(rig, kind, value, at)
+    water, described = rig.water, rig.job.unit.bypass
+    pressure, demand = state.pump_pressure, state.mass_flow
+    per_turn = delivered_per_turn(water, rig.pump, pressure)
+    speed: float | None = demand / per_turn if per_turn > 0.0 else None
+    area = opening = past = 0.0
+    bypass: Literal["closed", "part open", "open", "regulating"] = "closed"
+    full_open = described.full_open_area or 0.0
+    limit = bypass_range("hand-set", 0.0, full_open) if described.kind == "hand-set" else None
+    if described.kind == "regulating" and per_turn > 0.0:
+        speed = max(rig.start_speed, demand / ((1.0 - described.spill) * per_turn))
+        past = max(0.0, speed * per_turn - demand)
+        full = full_flow_of(rig, described.full_flow, pressure)
+        opening = pressure / (1.0 + described.accumulation * past / full)
+        bypass, limit = "regulating", bypass_range("regulating", past / full, 1.0)
+    elif described.kind == "unloader" and speed is not None:
+        limit = bypass_range("unloader", speed, rig.start_speed)
+    elif described.kind == "hand-set" and speed is not None and speed < rig.start_speed:
+        speed = rig.start_speed
+        surplus = speed * per_turn - demand
+        if surplus > SHUT_BELOW * speed * per_turn:
+            past = surplus
+            area = surplus / jet_flow(water, HOLE_DISCHARGE, pressure)[0]
+            bypass = "part open" if area < full_open else "open"
+            limit = bypass_range("hand-set", area, full_open)
+    if limit is None:  # nothing can be delivered at that pressure: the bypass is not what refuses
+        limit = bypass_range("regulating", 0.0, 1.0)
+    back = past if described.returns_to != "ground" else 0.0
+    drawn = demand + past - back
+    inlet = inlet_pressure(water, rig.job.supply.pressure, rig.supply_hose, drawn)
+    hydraulic = shaft = 0.0
+    if speed is not None:
+        hydraulic, shaft = shaft_power(water, rig.pump, speed, inlet, pressure)
+    engine = engine_for(rig, speed, shaft)
+    judged = engine_power(engine.load, described=rig.job.unit.engine is not None)
+    limits = (limit, pump_speed(speed, rig.top_speed), judged)
+    return Machine(state, speed, area, opening, past, bypass, inlet, hydraulic, shaft, engine, limits)
+
+
+def engine_for(rig: CheckedRig, speed: float | None, shaft: float) -> EngineSetting:
+    """Engine speed, power and load for a pump speed and the power at its shaft. [rev/s, W, -]
+
+    Hydrostatic: the lowest speed at which the derated curve covers the power and the drive reaches the pump speed;
+    direct: pump speed × ratio. When no speed serves it is the curve's last point, with a load above 1.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+    speed : float | None
+        Of the pump. [rev/s]
+    shaft : float
+        Power at its shaft. [W]
+
+    Examples
+    --------
+    >>> engine_for.__name__
+    'engine_for'
+
+    References
+    ----------
+    `parts.engine`.
+    """
+    unit, drive = rig.job.unit, rig.job.unit.drive
+    efficiency = EFFICIENCY[drive.kind] if drive.efficiency is None else drive.efficiency
+    power = power_of_engine(shaft, efficiency, 0.0 if unit.engine is None else unit.engine.auxiliary)
+    if speed is None:
+        return EngineSetting(None, power, None)
+    if unit.engine is None:
+        return EngineSetting(speed * drive.ratio if drive.ratio is not None else None, power, None)
+    curve, factor = unit.engine.power, rig.engine_factor
+    last = curve[-1][0]
+    if drive.kind == "direct":
+        assert drive.ratio is not None
+        turns = speed * drive.ratio
+        load = power / (factor * full_load(curve, turns))
+        return EngineSetting(turns, power, load if turns <= last * (1.0 + 1e-9) else max(load, turns / last))
+    assert drive.top_ratio is not None
+    needed = speed / drive.top_ratio
+    serving = lowest_speed(curve, factor, power, needed)
+    turns = last if serving is None else serving
+    load = power / (factor * full_load(curve, turns))
+    return EngineSetting(turns, power, load if serving is not None else max(load, needed / last))
