@@ -10,8 +10,10 @@ import platform
 import hypothesis
 import pytest
 
-import jetwright
-from tests.tier import HYPOTHESIS_EXAMPLES, RANDOM_RIGS, TIER
+os.environ["LANGUAGE"] = "en"  # before any catalogue is opened: the tests compare English
+
+import jetwright  # noqa: E402
+from tests.tier import HYPOTHESIS_EXAMPLES, RANDOM_RIGS, TIER  # noqa: E402
 
 ROOT = pathlib.Path(__file__).parent.parent
 

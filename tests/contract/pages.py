@@ -2,6 +2,7 @@
 
 import pathlib
 import re
+import tempfile
 from collections.abc import Iterator
 
 from click.testing import CliRunner
@@ -127,9 +128,10 @@ def readme_plan() -> Iterator[str]:
     """The rig of the README, planned by the command as it is installed."""
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     job = re.search(r"```toml\n(.*?)```", readme, re.DOTALL)[1]
-    with CliRunner().isolated_filesystem():
-        pathlib.Path("job.toml").write_text(job, encoding="utf-8")
-        answer = CliRunner().invoke(command, ["plan", "job.toml"], prog_name="jetwright", env={"LANGUAGE": "en"})
+    with tempfile.TemporaryDirectory() as folder:
+        path = pathlib.Path(folder, "job.toml")
+        path.write_text(job, encoding="utf-8")
+        answer = CliRunner().invoke(command, ["plan", str(path)], prog_name="jetwright", env={"LANGUAGE": "en"})
     yield "```text"
     yield from (line.rstrip() for line in answer.output.rstrip().splitlines())
     yield "```"

@@ -53,7 +53,7 @@ def unit_at_end(text: str) -> str:
 def known_unit(unit: str) -> bool:
     if re.fullmatch(r"any|the unit( of \w+)?", unit):  # a function that serves any quantity
         return True
-    bare = re.sub(r"[⁻⁰¹²³⁴-⁹·/(),;^ ]+|\bor\b|\band\b|\*\*\d", " ", unit)
+    bare = re.sub(r"[√⁻⁰¹²³⁴-⁹·/(),;^ ]+|\bor\b|\band\b|\*\*\d", " ", unit)
     return all(atom in ATOMS for atom in bare.split() or ["?"])
 
 
@@ -106,9 +106,11 @@ def test_a_source_is_named(module, function):
 
 @pytest.mark.parametrize(("module", "function"), FUNCTIONS)
 def test_an_example_runs(module, function):
-    """The run itself is pytest's, over src; here only that there is one, with an answer to compare."""
+    """The run itself is pytest's, over src; here only that it uses the function and has an answer to compare."""
     lines = sections(function).get("Examples", "").strip().splitlines()
-    assert any(line.startswith(">>> ") for line in lines), f"{module}:{function.lineno}"
+    code = "\n".join(line for line in lines if line.startswith((">>> ", "... ")))
+    used = rf"(?<!\w){function.name}\(|@{function.name}\b"
+    assert re.search(used, code), f"{module}:{function.lineno} does not call {function.name}"
     answers = [line for line in lines if line and not line.startswith((">>>", "..."))]
     silent = function.returns is not None and ast.unparse(function.returns) in {"None", "Iterator[None]"}
     assert answers or silent, f"{module}:{function.lineno} no answer"

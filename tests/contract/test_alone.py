@@ -1,0 +1,47 @@
+"""The core needs the standard library only: one day a phone replans with no signal on exactly this code."""
+
+import json
+import os
+import pathlib
+import subprocess
+import sys
+
+import pytest
+
+from tests.contract.source import CORE, ROOT, modules, room
+
+SCRIPT = pathlib.Path(__file__).with_name("alone.py")
+BLOCKED = f"""
+import runpy, sys
+sys.meta_path.insert(0, runpy.run_path({str(SCRIPT)!r})["OnlyTheStandardLibrary"]())
+"""
+
+
+def run(*arguments):
+    """Output of a fresh interpreter that finds jetwright in this checkout."""
+    environment = os.environ | {"PYTHONPATH": str(ROOT / "src")}
+    answer = subprocess.run([sys.executable, *arguments], capture_output=True, text=True, env=environment, check=False)
+    assert answer.returncode == 0, answer.stderr
+    return answer.stdout
+
+
+def test_a_rig_is_planned_with_every_package_blocked():
+    found = json.loads(run(str(SCRIPT)))
+    assert found["foreign"] == []
+    assert found["nozzle"] == pytest.approx(850e5, rel=1e-9)  # the target, met
+    assert found["pump"] > found["nozzle"]
+
+
+def test_the_block_holds():
+    """The same hook refuses what is installed here: otherwise the test above would say nothing."""
+    assert (
+        run("-c", BLOCKED + "try:\n    import click\nexcept ImportError as error:\n    print(error)\n")
+        == "click is blocked\n"
+    )
+
+
+def test_every_module_of_the_core_imports_alone():
+    names = ["jetwright." + m.removesuffix(".py").replace("/", ".") for m in modules() if room(m) in CORE]
+    names = [name.removesuffix(".__init__") for name in names if name != "jetwright.solve.fast"]
+    assert len(names) > len(CORE)
+    run("-c", BLOCKED + "import importlib\n" + "".join(f"importlib.import_module({name!r})\n" for name in names))
