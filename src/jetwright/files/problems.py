@@ -1,7 +1,7 @@
 """What can be wrong with a job file: the codes of `Problem`, and the facts each carries for `report.wording`.
 
 `Problem.key` is the path of the value, `file` and `line` say where it stands, `written` is what stands there ("" if
-nothing). Lists are lists of str; a table's name is dotted, "" for the top of the file; a bound is "" where there is none.
+nothing). Lists are lists of str; a table's name is dotted, "" for the top of the file; a bound is "" if there is none.
 
 Quantities (also the codes of `UnitError`); each carries kind, units (what may be written), example:
 

@@ -1,0 +1,279 @@
+"""The door for job files: a path in, a frozen job out with what was written and where, or every problem at once."""
+
+import copy
+import dataclasses
+import os
+import stat
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from types import MappingProxyType
+from typing import Any
+
+from jetwright import units
+from jetwright.errors import FileError, JetwrightError, Problem
+from jetwright.files import model, positions
+from jetwright.files.keys import UnknownKeys, dotted
+from jetwright.files.model import Fault, Loc
+from jetwright.files.positions import Spot
+from jetwright.files.problems import cut, shorten
+from jetwright.files.shapes import JOB, YARD, Shape, keys_of
+from jetwright.files.texts import Tables, read_tables
+from jetwright.rig.check import problems_of
+from jetwright.rig.description import Job
+
+_NOUNS = {"hoses": "hose or fitting", "tips": "tip", "tools": "tool", "unit.kits": "kit"}
+
+
+@dataclass(frozen=True, slots=True)
+class JobFile:
+    """A job file that was read and found whole.
+
+    path: the file. job: the description in SI. written: the tables as written, yard rows merged in. where: key path →
+    where it stands, in the job file or in its yard file.
+    """
+
+    path: Path
+    job: Job
+    written: Mapping[str, Any]
+    where: Mapping[Loc, Spot]
+
+    def locate(self, problem: Problem) -> Problem:
+        """A problem found later, with the file and line of its key, and what stands there. [-]
+
+        Parameters
+        ----------
+        problem : Problem
+            From the core, with a key path and no place. [-]
+
+        Examples
+        --------
+        >>> where = {("tips",): Spot("job.toml", 7, "[tips]")}
+        >>> JobFile(Path("job.toml"), None, {}, where).locate(Problem(("tips", "R10"), "too_worn")).line
+        7
+
+        References
+        ----------
+        Our own convention.
+        """
+        return _placed(problem, self.written, self.where, str(self.path))
+
+
+def read_job(path: str | Path) -> JobFile:
+    """The job that a file describes. [-]
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file as docs/job-file.md describes it. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem found, each with its file and line; codes in `jetwright.files.problems`.
+
+    Examples
+    --------
+    >>> read_job("no such job.toml")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : not_found
+
+    References
+    ----------
+    Our own convention.
+    """
+    path = Path(path)
+    tables = read_tables(path)
+    data, where, problems, complete = _with_yard(path, tables)
+    job, found = _read(data, where, str(path), complete)
+    problems += [_placed(problem, data, where, str(path)) for problem in found]
+    if problems or job is None:
+        raise FileError(cut(problems))
+    return JobFile(path, job, _frozen(data), MappingProxyType(where))
+
+
+def _frozen(data: Any) -> Any:
+    if isinstance(data, dict):
+        return MappingProxyType({key: _frozen(value) for key, value in data.items()})
+    if isinstance(data, list):
+        return tuple(_frozen(value) for value in data)
+    return data
+
+
+def _with_yard(path: Path, tables: Tables) -> tuple[dict[str, Any], dict[Loc, Spot], list[Problem], bool]:
+    """The job's tables with the yard's rows under them, problems of the yard file, and whether it could be read."""
+    named = tables.data.get("yard")
+    data, where = dict(tables.data), dict(tables.spots)
+    if not isinstance(named, str):
+        return data, where, [], True
+    try:
+        yard = _yard(path.parent, named)
+    except FileError as error:
+        here = where[("yard",)]
+        return data, where, [_of_yard(problem, named, here) for problem in error.problems], False
+    problems = []
+    for group, rows in yard.data.items():
+        spot = yard.spots[(group,)]
+        if group not in YARD:
+            facts: dict[str, object] = {"name": group, "known": list(YARD)}
+            problems.append(Problem((group,), "not_in_a_yard", group, facts, spot.file, spot.line))
+            continue
+        ours = data.get(group, {})
+        if not isinstance(rows, dict):
+            facts = {"expected": "table", "got": model.got(rows)}
+            problems.append(Problem((group,), "wrong_type", shorten(spot.written), facts, spot.file, spot.line))
+        elif isinstance(ours, dict):
+            data[group] = rows | ours
+            where.setdefault((group,), spot)
+            taken = rows.keys() - ours.keys()
+            where |= {key: at for key, at in yard.spots.items() if len(key) > 1 and key[0] == group and key[1] in taken}
+    return data, where, problems, True
+
+
+def _yard(folder: Path, named: str) -> Tables:
+    parts = PurePosixPath(named).parts
+    outside = not parts or ".." in parts or "\\" in named or not named.isprintable()
+    if outside or PurePosixPath(named).is_absolute() or PureWindowsPath(named).drive:
+        raise FileError([Problem(("yard",), "yard_outside")])
+    path = folder
+    for part in parts:
+        path = path / part
+        try:
+            mode = os.lstat(path).st_mode
+        except (OSError, ValueError):
+            raise FileError([Problem(("yard",), "not_found")]) from None
+        if stat.S_ISLNK(mode):
+            raise FileError([Problem(("yard",), "yard_link")])
+    return read_tables(path, links=False)
+
+
+def _of_yard(problem: Problem, named: str, here: Spot) -> Problem:
+    """A problem of the file as a whole belongs to the line that names it; one inside it keeps its own line."""
+    if problem.line or problem.code in ("too_large", "too_deep", "bad_toml"):
+        return problem
+    return dataclasses.replace(problem, key=("yard",), written=shorten(named), file=here.file, line=here.line)
+
+
+def _read(data: dict[str, Any], where: dict[Loc, Spot], file: str, complete: bool) -> tuple[Job | None, list[Problem]]:
+    """The job, or what is wrong with it: keys first, then values, then what does not fit together."""
+    job, faults = model.parse(data)
+    unknown = [fault for fault in faults if fault.code == "unknown_key"]
+    problems: list[Problem] = []
+    moved: dict[Loc, Loc] = {}
+    if unknown:
+        data = copy.deepcopy(data)
+        problems = UnknownKeys(data, where).settle(unknown, moved)
+        job, faults = model.parse(data)
+    if not complete:  # what lacks may stand in the yard file
+        faults_seen = [fault for fault in faults if fault.code != "missing_key"]
+        return None, problems + [_problem(fault, data, moved) for fault in faults_seen]
+    problems += [_problem(fault, data, moved) for fault in faults]
+    core = _same_names(job) + problems_of(job) if job is not None else _partly_checked(data, faults)
+    for problem in core:
+        problems.append(dataclasses.replace(_explained(problem), key=_origin(problem.key, moved)))
+    return (None if problems else job), problems
+
+
+def _same_names(job: Job) -> list[Problem]:
+    return [Problem(("fittings", n), "same_name", n, {"name": n}) for n in job.fittings if n in job.hoses]
+
+
+def _partly_checked(data: dict[str, Any], faults: list[Fault]) -> list[Problem]:
+    """What does not fit together, whatever the values that cannot be read were meant to be: least and most agree."""
+    bad = [fault.key for fault in faults]
+    runs = []
+    for high in (False, True):
+        tried = copy.deepcopy(data)
+        for fault in faults:
+            _put(tried, fault, high)
+        job, left = model.parse(tried)
+        if job is None or left:
+            return []
+        try:
+            runs.append(_same_names(job) + problems_of(job))
+        except (JetwrightError, ArithmeticError):
+            return []
+    both = {(p.key, p.code) for p in runs[0]} & {(p.key, p.code) for p in runs[1]}
+    return [p for p in runs[0] if (p.key, p.code) in both and not any(_related(p.key, key) for key in bad)]
+
+
+def _put(data: Any, fault: Fault, high: bool) -> None:
+    for part in fault.key[:-1]:
+        data = data[part]
+    if fault.of_name:
+        del data[fault.key[-1]]
+    else:
+        data[fault.key[-1]] = model.placeholder(_shape_at(fault.key), high)
+
+
+def _related(one: Loc, other: Loc) -> bool:
+    shorter = min(len(one), len(other))
+    return one[:shorter] == other[:shorter]
+
+
+def _shape_at(path: Loc) -> Shape:
+    shape = JOB
+    for part in path:
+        if shape.table is not None:
+            shape = keys_of(shape.table)[str(part)].shape
+        else:
+            shape = shape.parts[part if shape.sort == "pair" else 0]  # type: ignore[index]
+    return shape
+
+
+def _origin(path: Loc, moved: dict[Loc, Loc]) -> Loc:
+    """The path in the file of a path in the tables as they were understood."""
+    for length in range(len(path), 0, -1):
+        if path[:length] in moved:
+            return moved[path[:length]] + path[length:]
+    return path
+
+
+def _value_at(data: Any, path: Loc) -> Any:
+    for part in path:
+        try:
+            data = data[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def _problem(fault: Fault, data: dict[str, Any], moved: dict[Loc, Loc]) -> Problem:
+    key = _origin(fault.key, moved)
+    written = str(fault.key[-1]) if fault.of_name else ""
+    if fault.code == "missing_key":
+        return _explained(Problem(key, fault.code))
+    facts = dict(fault.facts)
+    if fault.code == "wrong_type" and "got" not in facts:
+        facts["got"] = model.got(_value_at(data, fault.key))
+    return Problem(key, fault.code, shorten(written), facts)
+
+
+def _explained(problem: Problem) -> Problem:
+    """A problem with the facts that only the door knows: what may be written, and what was meant."""
+    facts = dict(problem.facts)
+    if problem.code == "missing_key":
+        shape = _shape_at(problem.key)
+        facts |= {"table": dotted(problem.key[:-1]), "name": str(problem.key[-1])}
+        if shape.words:
+            facts["known"] = list(shape.words)
+        elif shape.quantity is not None and shape.sort in ("quantity", "rated"):
+            kind = shape.quantity.kind
+            facts |= {"kind": kind, "units": units.units_of(kind), "example": units.EXAMPLES[kind]}
+    elif problem.code == "unknown_name":
+        known = facts.get("known")
+        known = [str(name) for name in known] if isinstance(known, list) else []
+        facts |= {"nearest": model.nearest(problem.written, known), "noun": _NOUNS.get(str(facts.get("table")), "name")}
+    return dataclasses.replace(problem, facts=facts)
+
+
+def _placed(problem: Problem, data: Mapping[str, Any], where: Mapping[Loc, Spot], file: str) -> Problem:
+    if problem.file:
+        return problem
+    at = positions.table_of(where, problem.key)
+    spot = where.get(at, Spot(file, 1, ""))
+    written = problem.written
+    if not written and at == problem.key and at:
+        value = _value_at(data, at)
+        written = shorten(value if isinstance(value, str) else spot.written)
+    return dataclasses.replace(problem, written=written, file=spot.file, line=spot.line)

@@ -1,0 +1,199 @@
+"""From a path to the tables of a TOML file, with the place of each key; whatever is wrong is a `FileError`."""
+
+import os
+import re
+import stat
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jetwright.errors import FileError, Problem
+from jetwright.files import positions
+from jetwright.files.positions import Spot
+
+LARGEST = 256 * 1024
+"""Most bytes of a file that is read."""
+
+_PLACE = re.compile(r"\(at (?:line (\d+), column (\d+)|end of document)\)")
+_REASONS = (
+    ("written_twice", ("Cannot overwrite", "Cannot declare", "Cannot mutate", "Duplicate inline", "Cannot redefine")),
+    ("value", ("Invalid value", "Invalid date", "Invalid hex", "Invalid number")),
+    ("text", ("Unterminated string", "Illegal character", "Unescaped", "Escaped character", "Invalid hex value")),
+    ("list", ("Unclosed array", "Unclosed inline table")),
+    ("key", ("Invalid initial character for a key part", "Expected '=' after a key")),
+    ("line", ("Expected newline", "Invalid statement", "Expected ']'")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """A TOML file as written."""
+
+    data: dict[str, Any]
+    spots: dict[positions.Path, Spot]
+    text: str
+
+
+def read_tables(path: Path, links: bool = True) -> Tables:
+    """The tables of a TOML file. [-]
+
+    Parameters
+    ----------
+    path : Path
+        A regular file of at most `LARGEST` bytes. [-]
+    links : bool
+        Whether the file may be a link. [-]
+
+    Raises
+    ------
+    FileError
+        With the codes of files in `jetwright.files.problems`.
+
+    Examples
+    --------
+    >>> read_tables(Path("no such file"))
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : not_found
+
+    References
+    ----------
+    TOML v1.0.0.
+    """
+    return parse_tables(read_text(path, links), str(path))
+
+
+def read_text(path: Path, links: bool = True) -> str:
+    """The text of a file, its lines ended by a line feed. [-]
+
+    Parameters
+    ----------
+    path : Path
+        A regular file of at most `LARGEST` bytes. [-]
+    links : bool
+        Whether the file may be a link. [-]
+
+    Raises
+    ------
+    FileError
+        With the code not_found, not_readable, not_a_file, yard_link, too_large, binary or not_utf8.
+
+    Examples
+    --------
+    >>> read_text(Path("/"))
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : not_a_file
+
+    References
+    ----------
+    Our own convention.
+    """
+    name = str(path)
+    raw = _read_bytes(path, links)
+    if len(raw) > LARGEST:
+        raise FileError([Problem((), "too_large", facts={"limit_kb": LARGEST // 1024}, file=name)])
+    if b"\0" in raw:
+        raise FileError([Problem((), "binary", file=name, line=raw[: raw.index(b"\0")].count(b"\n") + 1)])
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise FileError([Problem((), "not_utf8", file=name, line=line)]) from None
+    return text.replace("\r\n", "\n")
+
+
+def parse_tables(text: str, file: str) -> Tables:
+    """The tables of a TOML text. [-]
+
+    Parameters
+    ----------
+    text : str
+        Lines ended by a line feed. [-]
+    file : str
+        The name given in problems. [-]
+
+    Raises
+    ------
+    FileError
+        With the code too_deep or bad_toml.
+
+    Examples
+    --------
+    >>> parse_tables("a = 1", "job.toml").data
+    {'a': 1}
+    >>> parse_tables("a = 1\\na = 2", "job.toml")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : bad_toml {'reason': 'written_twice', 'column': 6}
+
+    References
+    ----------
+    TOML v1.0.0.
+    """
+    deep = positions.too_deep(text)
+    if deep is not None and deep.what == "too_deep":
+        raise FileError([Problem((), "too_deep", facts={"limit": positions.DEEPEST}, file=file, line=deep.line)])
+    if deep is not None:
+        raise FileError([Problem((), "bad_toml", facts={"reason": deep.what, "column": 1}, file=file, line=deep.line)])
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise FileError([_syntax(text, file, str(error))]) from None
+    except RecursionError:
+        raise FileError([Problem((), "too_deep", facts={"limit": positions.DEEPEST}, file=file)]) from None
+    except ValueError:  # a number too long for Python to read
+        raise FileError([Problem((), "bad_toml", facts={"reason": "value", "column": 1}, file=file)]) from None
+    return Tables(data, positions.spots(text, file), text)
+
+
+def _read_bytes(path: Path, links: bool) -> bytes:
+    name = str(path)
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+    if not links:
+        flags |= getattr(os, "O_NOFOLLOW", 0)
+    try:
+        if not links and stat.S_ISLNK(os.lstat(path).st_mode):
+            raise FileError([Problem((), "yard_link", file=name)])
+        handle = os.open(path, flags)
+    except (FileNotFoundError, NotADirectoryError):
+        raise FileError([Problem((), "not_found", file=name)]) from None
+    except IsADirectoryError:
+        raise FileError([Problem((), "not_a_file", file=name)]) from None
+    except (OSError, ValueError):
+        code = "not_a_file" if path.is_dir() else "not_readable"
+        raise FileError([Problem((), code, file=name)]) from None
+    try:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise FileError([Problem((), "not_a_file", file=name)])
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            return file.read(LARGEST + 1)
+    except OSError:
+        raise FileError([Problem((), "not_readable", file=name)]) from None
+    finally:
+        os.close(handle)
+
+
+def _syntax(text: str, file: str, message: str) -> Problem:
+    reason = next((name for name, starts in _REASONS if message.startswith(starts)), "other")
+    found = _PLACE.search(message)
+    lines = text.split("\n")
+    line, column = len(lines), len(lines[-1]) + 1
+    if found and found.group(1):
+        line, column = int(found.group(1)), int(found.group(2))
+    at = sum(len(each) + 1 for each in lines[: line - 1]) + column - 1
+    opened, last, statement = positions.unclosed(text, at)
+    if reason == "written_twice" and statement:
+        line = statement
+    elif reason == "list" and last:
+        line = last  # what follows an element is on the next line, what lacks is on this one
+    elif opened and opened < line and _starts_a_statement(lines[line - 1]):
+        line = opened
+    elif not (found and found.group(1)):
+        line = statement or line
+    written = lines[line - 1].strip() if line <= len(lines) else ""
+    return Problem(
+        (), "bad_toml", written=written[:60], facts={"reason": reason, "column": column}, file=file, line=line
+    )
+
+
+def _starts_a_statement(line: str) -> bool:
+    return bool(re.match(r"\s*(?:[A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*\s*=|\[\[?[A-Za-z])", line))
