@@ -1,0 +1,214 @@
+"""Figures as a crew reads them: SI in, a number and its unit out, no finer than anyone on site can set or see."""
+
+import math
+
+from jetwright import units
+
+# shown unit → significant digits, fewest and most decimals
+_STEPS: dict[str, tuple[int, int, int]] = {
+    "bar": (3, 0, 1),
+    "psi": (4, -1, 0),
+    "L/min": (3, 0, 2),
+    "gpm": (3, 0, 2),
+    "L/h": (3, 0, 1),
+    "gal/h": (3, 0, 2),
+    "rpm": (3, 0, 0),
+    "kW": (3, 0, 1),
+    "hp": (3, 0, 1),
+    "N": (3, 0, 0),
+    "lbf": (3, 0, 1),
+    "kg": (3, 0, 1),
+    "mm": (3, 0, 2),
+    "in": (3, 0, 4),
+    "m": (3, 0, 1),
+    "ft": (3, 0, 1),
+    "mm2": (3, 0, 3),
+    "in2": (3, 0, 5),
+    "m/s": (3, 0, 1),
+    "ft/s": (3, 0, 1),
+    "degC": (3, 0, 0),
+    "degF": (3, 0, 0),
+    "L": (3, 0, 1),
+    "gal": (3, 0, 1),
+}
+_PRINTED = {"mm2": "mm²", "in2": "in²", "degC": "°C", "degF": "°F"}
+
+# the unit a quantity is shown in where nobody chose one
+USUAL = {
+    "pressure": "bar",
+    "flow": "L/min",
+    "speed": "rpm",
+    "power": "kW",
+    "force": "N",
+    "length": "mm",
+    "area": "mm2",
+    "temperature": "degC",
+    "temperature_difference": "degC",
+    "mass": "kg",
+    "volume": "L",
+    "velocity": "m/s",
+    "time": "h",
+    "fuel_rate": "g/kWh",
+    "angle": "deg",
+    "direction": "deg",
+    "percent": "%",
+}
+HALF_METRE = 0.5
+
+
+def unit_for(kind: str, value: float, system: str = "si") -> str:
+    """The unit a quantity is shown in; "" for a bare number. [-]
+
+    Parameters
+    ----------
+    kind : str
+        The quantity, a kind of `units`; "", "ratio" and "count" are bare. [-]
+    value : float
+        Its value: a length from half a metre on is shown in metres or feet. [SI]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> unit_for("pressure", 9e7, "us"), unit_for("length", 20.0), unit_for("length", 0.008), unit_for("ratio", 0.9)
+    ('psi', 'm', 'mm', '')
+
+    References
+    ----------
+    Our own convention.
+    """
+    unit = USUAL.get(kind, "")
+    if kind == "length" and abs(value) >= HALF_METRE:
+        unit = "m"
+    return units.shown(unit, system)
+
+
+def number(value: float, unit: str, system: str = "si") -> str:
+    """The number alone, in the system's unit. [the unit]
+
+    Parameters
+    ----------
+    value : float
+        The quantity. [SI]
+    unit : str
+        The unit it is shown in under "si". [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> number(93.31e6, "bar"), number(93.31e6, "bar", "us"), number(2.0, "rpm"), number(3.15e6, "bar")
+    ('933', '13530', '120', '31.5')
+
+    References
+    ----------
+    Our own convention; conversion factors from NIST SP 811 (2008), through `units`.
+    """
+    unit = units.shown(unit, system)
+    shown = units.to(value, unit)
+    digits, fewest, most = _STEPS.get(unit, (4, 0, 4))
+    if shown == 0.0:
+        return "0"
+    size = math.floor(math.log10(abs(shown)))
+    places = min(max(digits - 1 - size, fewest), most)
+    text = f"{round(shown, places):.{max(places, 0)}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text.replace("-", "−")
+
+
+def printed(unit: str, system: str = "si") -> str:
+    """The unit's sign on paper. [-]
+
+    Parameters
+    ----------
+    unit : str
+        The unit under "si". [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> printed("mm2"), printed("mm2", "us"), printed("L/min", "us")
+    ('mm²', 'in²', 'gpm')
+
+    References
+    ----------
+    Our own convention.
+    """
+    unit = units.shown(unit, system)
+    return _PRINTED.get(unit, unit)
+
+
+def figure(value: float, unit: str, system: str = "si") -> str:
+    """Number and unit. [-]
+
+    Parameters
+    ----------
+    value : float
+        The quantity. [SI]
+    unit : str
+        The unit it is shown in under "si"; "" for a bare number. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> figure(90e6, "bar"), figure(90e6, "bar", "us"), figure(6.6e-7, "mm2")
+    ('900 bar', '13050 psi', '0.660 mm²')
+
+    References
+    ----------
+    Our own convention.
+    """
+    return f"{number(value, unit, system)} {printed(unit, system)}"
+
+
+def percent(share: float) -> str:
+    """A share as a crew says it. [%]
+
+    Parameters
+    ----------
+    share : float
+        The share. [-]
+
+    Examples
+    --------
+    >>> percent(0.314), percent(0.0275), percent(0.0)
+    ('31 %', '2.8 %', '0 %')
+
+    References
+    ----------
+    Our own convention.
+    """
+    hundredths = 100.0 * share
+    return f"{hundredths:.1f} %" if 0.0 < abs(hundredths) < 9.95 else f"{hundredths:.0f} %"
+
+
+def as_written(value: float | str, kind: str, system: str = "si") -> str:
+    """A fact as a person would write it in a job file. [-]
+
+    Parameters
+    ----------
+    value : float or str
+        The fact; a word stays as it is. [SI]
+    kind : str
+        Its quantity, "" or "ratio" for a bare number. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> as_written(0.9, ""), as_written(1.2, "ratio"), as_written(1e-5, "length"), as_written("machine", "")
+    ('0.90', '1.2', '0.01 mm', 'machine')
+
+    References
+    ----------
+    Our own convention.
+    """
+    if isinstance(value, str):
+        return value
+    unit = unit_for(kind, value, system)
+    if unit:
+        return units.show(value, unit, digits=3, kind=kind if kind in ("temperature_difference",) else "")
+    if isinstance(value, int):
+        return str(value)
+    return f"{value:.2f}" if round(value, 1) == round(value, 3) and abs(value) < 1 else f"{value:.4g}"
