@@ -12,8 +12,8 @@ import pytest
 
 os.environ["LANGUAGE"] = "en"  # before any catalogue is opened: the tests compare English
 
-import jetwright  # noqa: E402
-from tests.tier import HYPOTHESIS_EXAMPLES, RANDOM_RIGS, TIER  # noqa: E402
+import jetwright
+from tests.tier import HYPOTHESIS_EXAMPLES, RANDOM_RIGS, TIER
 
 ROOT = pathlib.Path(__file__).parent.parent
 
