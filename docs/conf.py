@@ -11,7 +11,6 @@ release = re.search(
 extensions = ["myst_parser"]
 myst_enable_extensions = ["dollarmath", "deflist"]
 myst_heading_anchors = 3
-suppress_warnings = ["toc.empty_glob"]  # proofs come and are made anew
 exclude_patterns = ["_build"]
 html_theme = "alabaster"
 html_theme_options = {
