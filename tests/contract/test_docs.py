@@ -155,3 +155,8 @@ def test_links_of_the_front_pages_lead_somewhere():
     for page in ("README.md", "CONTRIBUTING.md"):
         for target in re.findall(r"\]\(([^)#]+)", (ROOT / page).read_text(encoding="utf-8")):
             assert (ROOT / target).exists(), f"{page}: {target}"
+
+
+def test_pages_that_docstrings_point_to_exist():
+    text = "\n".join(path.read_text(encoding="utf-8") for path in (ROOT / "src").rglob("*.py"))
+    assert [page for page in sorted(set(re.findall(r"docs/[\w/-]+\.md", text))) if not (ROOT / page).exists()] == []
