@@ -10,7 +10,6 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from types import MappingProxyType
 from typing import Any
 
-from jetwright import units
 from jetwright.errors import FileError, JetwrightError, Problem
 from jetwright.files import model, positions
 from jetwright.files.keys import UnknownKeys, dotted
@@ -258,8 +257,7 @@ def _explained(problem: Problem) -> Problem:
         if shape.words:
             facts["known"] = list(shape.words)
         elif shape.quantity is not None and shape.sort in ("quantity", "rated"):
-            kind = shape.quantity.kind
-            facts |= {"kind": kind, "units": units.units_of(kind), "example": units.EXAMPLES[kind]}
+            facts |= model.accepted(shape.quantity)
     elif problem.code == "unknown_name":
         known = facts.get("known")
         known = [str(name) for name in known] if isinstance(known, list) else []

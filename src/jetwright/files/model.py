@@ -302,28 +302,28 @@ def _quantity(quantity: Quantity, value: object) -> float:
     if isinstance(value, Taken):
         return float(value.value)
     try:
-        return _in_range(quantity, units.read(_written(quantity.kind, value), quantity.kind))
+        return _in_range(quantity, units.read(_written(quantity, value), quantity.kind))
     except UnitError as error:
-        raise _refuse(error.code, **error.facts) from None
+        raise _refuse(error.code, **error.facts | {"example": example(quantity)}) from None
 
 
 def _rated(quantity: Quantity, value: object) -> FlowAt:
     if isinstance(value, Taken) and isinstance(value.value, FlowAt):
         return value.value
     try:
-        pair = FlowAt(*units.read_rated(_written(quantity.kind, value)))
+        pair = FlowAt(*units.read_rated(_written(quantity, value)))
     except UnitError as error:
-        raise _refuse(error.code, **error.facts) from None
+        raise _refuse(error.code, **error.facts | {"example": example(quantity)}) from None
     _in_range(quantity, pair.flow)
     _in_range(Quantity("pressure", "", above=0.0, at_most=RATED_AT_MOST, shown="bar"), pair.pressure)
     return pair
 
 
-def _written(kind: str, value: object) -> str:
+def _written(quantity: Quantity, value: object) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        raise _refuse("bare_number", kind=kind, units=units.units_of(kind), example=units.EXAMPLES[kind])
+        raise _refuse("bare_number", **accepted(quantity))
     raise _wrong("quantity", value)
 
 
@@ -340,6 +340,55 @@ def _in_range(quantity: Quantity, value: float) -> float:
 
 def _out_of_range(quantity: Quantity) -> PydanticCustomError:
     return _refuse("out_of_range", **bounds(quantity))
+
+
+def accepted(quantity: Quantity) -> dict[str, object]:
+    """Facts of what may be written where a quantity belongs: its kind, the units, an example. [-]
+
+    Parameters
+    ----------
+    quantity : Quantity
+        Of a kind that has units. [-]
+
+    Examples
+    --------
+    >>> accepted(Quantity("area", "Hole", above=0.0, shown="mm2"))
+    {'kind': 'area', 'units': ['mm2', 'in2'], 'example': '20 mm2'}
+
+    References
+    ----------
+    Our own convention.
+    """
+    return {"kind": quantity.kind, "units": units.units_of(quantity.kind), "example": example(quantity)}
+
+
+def example(quantity: Quantity) -> str:
+    """A quantity as one might be written, within its bounds. [-]
+
+    Parameters
+    ----------
+    quantity : Quantity
+        Of a kind that has units. [-]
+
+    Examples
+    --------
+    >>> example(Quantity("pressure", "Supply pressure", at_least=0.0, at_most=5e6, shown="bar"))
+    '25 bar'
+
+    References
+    ----------
+    Our own convention.
+    """
+    usual = units.EXAMPLES[quantity.kind]
+    if quantity.kind == "flow_at" or not quantity.shown:
+        return usual
+    if quantity.shown not in usual.split():
+        usual = f"{usual.split()[0]} {quantity.shown}"
+    value = units.read(usual, quantity.kind)
+    least = quantity.at_least if quantity.at_least is not None else quantity.above
+    if quantity.at_most is not None and least is not None and not least <= value <= quantity.at_most:
+        return units.show((least + quantity.at_most) / 2.0, quantity.shown)
+    return usual
 
 
 def bounds(quantity: Quantity) -> dict[str, object]:

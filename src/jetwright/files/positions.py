@@ -53,6 +53,18 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
+class Statement:
+    """A table header (`equals` is 0), or a key with its value: where it starts, its `=` and its end; lines from 1."""
+
+    path: Path
+    start: int
+    equals: int
+    end: int
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
 class TooDeep:
     """The line on which a text nests deeper than any job file does, or holds a number no computer needs."""
 
@@ -183,6 +195,28 @@ def spots(text: str, file: str) -> dict[Path, Spot]:
     return reader.found
 
 
+def statements(text: str) -> list[Statement]:
+    """The headers and keys of a valid TOML text, in the order in which they are written. [-]
+
+    Parameters
+    ----------
+    text : str
+        A text that `tomllib` has parsed, lines ended by a line feed. [-]
+
+    Examples
+    --------
+    >>> [(s.path, s.first, s.last) for s in statements("[[a]]\\nb = [\\n1]\\n")]
+    [(('a', 0), 1, 1), (('a', 0, 'b'), 2, 3)]
+
+    References
+    ----------
+    TOML v1.0.0.
+    """
+    reader = _Reader(text, "")
+    reader.read()
+    return reader.statements
+
+
 def table_of(found: Mapping[Path, Spot], path: Path) -> Path:
     """The longest part of a path that stands in the file. [-]
 
@@ -217,6 +251,7 @@ class _Reader:
         self.at = 0
         self.found: dict[Path, Spot] = {}
         self.many: dict[Path, int] = {}
+        self.statements: list[Statement] = []
 
     @property
     def now(self) -> Token:
@@ -235,10 +270,16 @@ class _Reader:
         while self.now.kind != "end":
             if self.now.kind == "newline":
                 self.step()
-            elif self.now.text == "[":
-                table = self.header()
+                continue
+            first = self.now
+            equals = 0
+            if first.text == "[":
+                path = table = self.header()
             else:
-                self.pair(table)
+                path, equals = self.pair(table)
+            last = self.pieces[self.at - 1]
+            end = last.line + last.text.count("\n")
+            self.statements.append(Statement(path, first.start, equals, last.end, first.line, end))
 
     def header(self) -> Path:
         first = self.step()
@@ -272,18 +313,20 @@ class _Reader:
                 return parts
             self.step()
 
-    def pair(self, table: Path) -> None:
+    def pair(self, table: Path) -> tuple[Path, int]:
+        """Path of a key, and the offset of its `=`."""
         first = self.now
         path = table
         for part in self.key():
             path = (*path, part)
             if path not in self.found:
                 self.put(path, first.line, first.start, first.end)
-        self.step()  # =
+        equals = self.step().start
         start = self.now.start
         self.value(path)
         end = self.pieces[self.at - 1].end
         self.put(path, first.line, start, end)
+        return path, equals
 
     def value(self, path: Path) -> None:
         """Step over a value; the pieces inside a list or an inline table are put down on the way."""

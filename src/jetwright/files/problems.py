@@ -48,9 +48,10 @@ Files (`key` is () or ("yard",)):
     bad_toml             not TOML                   column; reason: "written_twice", "value", "text", "list", "key",
                                                     "line" or "other"
     yard_outside         absolute, or climbs        -
-    yard_link            a link on the way          -
+    yard_link            a link on the way          -   (also `fmt` of a link)
     more_problems        the list was cut           count (how many more)
     not_rewritten        `fmt` would change it      -
+    not_writable         `fmt` cannot replace it    -
 
 Whatever `rig.check` finds comes with its own codes, and with file and line added.
 """

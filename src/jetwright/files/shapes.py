@@ -112,6 +112,33 @@ YARD = ("unit", "hoses", "fittings", "tips", "tools")
 """The keys a yard file may hold."""
 
 
+def tables() -> dict[str, list[str]]:
+    """Name of each table of a job file → its keys, in the order of the dataclasses. [-]
+
+    Examples
+    --------
+    >>> tables()["supply.hose"]
+    ['bore', 'length']
+
+    References
+    ----------
+    Our own convention.
+    """
+    found: dict[str, list[str]] = {}
+
+    def walk(shape: Shape, name: str) -> None:
+        if shape.table is not None:
+            keys = keys_of(shape.table)
+            found[name] = list(keys)
+            for key in keys.values():
+                walk(key.shape, f"{name}.{key.key}".lstrip("."))
+        elif shape.sort in ("rows", "list"):
+            walk(shape.parts[0], f"{name}.*" if shape.sort == "rows" else name)
+
+    walk(JOB, "")
+    return found
+
+
 def _sort(kind: type[Any], quantity: Quantity) -> str:
     if kind is FlowAt:
         return "rated"

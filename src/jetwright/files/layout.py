@@ -1,0 +1,288 @@
+"""A job file rewritten in the usual order of tables and keys, with its comments and everything that was written.
+
+The text is cut into statements (a table header, or a key with its value) with the comments that belong to each; only
+their order, the blanks round `=` and the blank lines change. Values are never touched, and a text whose tables would come
+out different is not rewritten. Comments straight above a statement move with it; comments straight below one, before a
+blank line, move with that one; comments at the very top stay there.
+"""
+
+import contextlib
+import os
+import stat
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from jetwright.errors import FileError, Problem
+from jetwright.files import positions
+from jetwright.files.texts import parse_tables, read_text
+
+_DUMP = "bore cd"
+_BORE_LENGTH = "bore length"
+
+ORDER: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        table: tuple(keys.split())
+        for table, keys in {
+            "": "title rule_set altitude air_temperature yard supply unit hoses fittings tips tools task spread",
+            "supply": "pressure flow temperature hose",
+            "supply.hose": _BORE_LENGTH,
+            "unit": "name shows damper engine drive pump kits bypass relief gauge tank",
+            "unit.engine": "power fuel_rate fuel_tank def_tank auxiliary",
+            "unit.drive": "kind efficiency top_ratio ratio",
+            "unit.pump": "plungers plunger_diameter kit stroke flow_per_turn start_speed top_speed rating rod_load "
+            "clearance slip efficiency measured",
+            "unit.pump.measured": "speed pressure flow",
+            "unit.kits.*": "plunger_diameter rating",
+            "unit.bypass": "kind full_open_area turns accumulation full_flow spill set idle_pressure reset returns_to",
+            "unit.relief": "kind set accumulation tolerance reseat full_flow tested",
+            "unit.gauge": "full_scale class division",
+            "unit.tank": "volume usable hottest",
+            "hoses.*": "bore length rating tested count roughness tails",
+            "hoses.*.tails": _BORE_LENGTH,
+            "fittings.*": "bore loss_k rating dump",
+            "fittings.*.dump": _DUMP,
+            "tips.*": "bore inlet cd rated count",
+            "tools.*": "kind held_by holder support length rating bore loss_k release dump leak ports",
+            "tools.*.dump": _DUMP,
+            "tools.*.ports": "tip count angle radius skew",
+            "task": "name hose_run tool branches rise target object planned_time operator",
+            "task.branches": "hose_run tool rise",
+            "task.target": "nozzle_pressure pump_pressure flow at",
+            "task.object": "what withstands source",
+            "task.operator": "lightest place",
+            "spread": "cd tip_bore hose_bore roughness pump_flow speed supply_temperature",
+        }.items()
+    }
+)
+"""Each table's keys in the order in which they are written; a table may stand under any of its parents' rows ("*")."""
+
+
+@dataclass(slots=True)
+class _Statement:
+    """A header or a key with its value, and the comments that move with it; spaced: a blank line stands before it."""
+
+    path: positions.Path
+    text: str
+    header: bool
+    spaced: bool = False
+    above: list[str] = field(default_factory=list)
+    below: list[str] = field(default_factory=list)
+
+
+def format_job(text: str, file: str = "") -> str:
+    """A job file's text in order. [-]
+
+    Parameters
+    ----------
+    text : str
+        Any TOML; keys that no job file knows come last in their table. [-]
+    file : str
+        The name given in problems. [-]
+
+    Raises
+    ------
+    FileError
+        Where the text is not TOML, or could not be put in order without changing what it says.
+
+    Examples
+    --------
+    >>> print(format_job('[hoses.A] # one\\nlength="20 m"\\n# by tape\\nbore = "8 mm"\\n[supply]'), end="")
+    [supply]
+    <BLANKLINE>
+    [hoses.A] # one
+    # by tape
+    bore = "8 mm"
+    length = "20 m"
+
+    References
+    ----------
+    Our own convention; TOML v1.0.0.
+    """
+    text = text.replace("\r\n", "\n")
+    before = parse_tables(text, file).data
+    top, statements, bottom = _cut(text)
+    made = _written(top, _ordered(statements), bottom)
+    try:
+        same = parse_tables(made, file).data == before
+    except FileError:
+        same = False
+    if not same:
+        raise FileError([Problem((), "not_rewritten", file=file)])
+    return made
+
+
+def write_formatted(path: str | Path) -> bool:
+    """Whether a job file was changed by putting it in order; it is replaced whole or not at all. [-]
+
+    Parameters
+    ----------
+    path : str or Path
+        A regular file, not a link. [-]
+
+    Raises
+    ------
+    FileError
+        As `read_text` and `format_job`, and where the file cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "job.toml"
+    ...     _ = file.write_text('title="Rack"')
+    ...     print(write_formatted(file), write_formatted(file), file.read_text(), end="")
+    True False title = "Rack"
+
+    References
+    ----------
+    Our own convention.
+    """
+    path = Path(path)
+    text = read_text(path, links=False)
+    made = format_job(text, str(path))
+    if made == text and b"\r\n" not in path.read_bytes():
+        return False
+    try:
+        _replace(path, made.encode())
+    except OSError:
+        raise FileError([Problem((), "not_writable", file=str(path))]) from None
+    return True
+
+
+def _replace(path: Path, raw: bytes) -> None:
+    mode = stat.S_IMODE(path.stat().st_mode)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(raw)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).chmod(mode)
+        Path(name).replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise
+    if hasattr(os, "O_DIRECTORY"):
+        folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _cut(text: str) -> tuple[list[str], list[_Statement], list[str]]:
+    """Comments at the top, the statements with theirs, comments at the bottom."""
+    lines = text.split("\n")
+    found: list[_Statement] = []
+    top: list[str] = []
+    done = 0  # lines
+    for place in positions.statements(text):
+        gap = _squeezed(lines[done : place.first - 1])
+        statement = _Statement(place.path, _text(text, place), header=not place.equals)
+        if found:
+            found[-1].below, rest = _split(gap, last=False)
+            statement.spaced = bool(found[-1].below) or gap[:1] == [""]
+        else:
+            at = _last_blank(gap)
+            top, rest = gap[:at], gap[at:]
+        statement.above = rest[1:] if rest[:1] == [""] else rest
+        found.append(statement)
+        done = place.last
+    bottom = _squeezed(lines[done:])
+    if found:
+        found[-1].below, bottom = _split(bottom, last=True)
+    return _trimmed(top), found, _trimmed(bottom)
+
+
+def _text(text: str, place: positions.Statement) -> str:
+    line_end = text.find("\n", place.end)
+    rest = text[place.end : line_end if line_end >= 0 else len(text)].rstrip()
+    if not place.equals:
+        return text[place.start : place.end] + rest
+    value = text[place.equals + 1 : place.end].lstrip(" \t")
+    return f"{text[place.start : place.equals].rstrip()} = {value}{rest}"
+
+
+def _squeezed(lines: list[str]) -> list[str]:
+    """Comments and blanks, never two blanks on end."""
+    made: list[str] = []
+    for line in (each.strip() for each in lines):
+        if line or made[-1:] != [""]:
+            made.append(line)
+    return made
+
+
+def _trimmed(lines: list[str]) -> list[str]:
+    first = 1 if lines[:1] == [""] else 0
+    return lines[first : len(lines) - 1 if lines[first:] and not lines[-1] else len(lines)]
+
+
+def _split(gap: list[str], last: bool) -> tuple[list[str], list[str]]:
+    """Comments straight below a statement, and the rest; without a blank line all belong to what follows."""
+    at = gap.index("") if "" in gap else (len(gap) if last else 0)
+    return gap[:at], gap[at:]
+
+
+def _last_blank(gap: list[str]) -> int:
+    return len(gap) - gap[::-1].index("") if "" in gap else 0
+
+
+def _ordered(statements: list[_Statement]) -> list[_Statement]:
+    """Sections by their table, keys by their place in it; what is unknown comes last, as written."""
+    seen: dict[positions.Path, int] = {}
+    for statement in statements:
+        for length in range(1, len(statement.path) + 1):
+            seen.setdefault(statement.path[:length], len(seen))
+
+    def rank(statement: _Statement) -> list[tuple[int, int]]:
+        return _rank(statement.path, seen)
+
+    sections: list[list[_Statement]] = [[]]
+    for statement in statements:
+        if statement.header:
+            sections.append([statement])
+        else:
+            sections[-1].append(statement)
+    first, *others = sections
+    others.sort(key=lambda section: rank(section[0]))
+    made = sorted(first, key=rank)
+    for header, *keys in others:
+        made += [header, *sorted(keys, key=rank)]
+    return made
+
+
+def _rank(path: positions.Path, seen: Mapping[positions.Path, int]) -> list[tuple[int, int]]:
+    name: str | None = ""
+    ranks = []
+    for length, part in enumerate(path, start=1):
+        if isinstance(part, int):
+            ranks.append((0, part))
+            continue
+        keys = ORDER.get(name, ()) if name is not None else ()
+        if name is not None and name.endswith(":"):  # a row of its own name
+            name, known = name[:-1] + ".*", False
+        else:
+            known = part in keys
+            name = f"{name}.{part}".lstrip(".") if name is not None and known else None
+            name = f"{name}:" if f"{name}.*" in ORDER else name
+        ranks.append((keys.index(part), 0) if known else (len(keys), seen[path[:length]]))
+    return ranks
+
+
+def _written(top: list[str], statements: list[_Statement], bottom: list[str]) -> str:
+    made = list(top)
+    blank = bool(top)
+    after_header = False
+    for statement in statements:
+        free = "" in statement.above
+        if (blank or statement.header or free or (statement.spaced and not after_header)) and made:
+            made.append("")
+        made += [*statement.above, statement.text, *statement.below]
+        blank, after_header = bool(statement.below), statement.header
+    if bottom:
+        made += ["", *bottom] if made else bottom
+    return "\n".join(made) + "\n" if made else ""
