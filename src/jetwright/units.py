@@ -88,9 +88,11 @@ TABLE = (
 )
 """Every unit, kind by kind; a row that is not `typed` is for showing only."""
 
+_TYPED = [row for row in TABLE if row.typed]
+
 KINDS = MappingProxyType(
-    {kind: {u.name: u for u in TABLE if u.kind == kind and u.typed} for kind in dict.fromkeys(u.kind for u in TABLE)}
-    | {"flow_at": {u.name: u for u in TABLE if u.kind == "flow" and u.typed}}
+    {kind: {row.name: row for row in _TYPED if row.kind == kind} for kind in dict.fromkeys(row.kind for row in _TYPED)}
+    | {"flow_at": {row.name: row for row in _TYPED if row.kind == "flow"}}
 )
 """kind → name → unit, as a person may type them; "flow_at" is a flow and a pressure, read by `read_rated`."""
 

@@ -1,7 +1,7 @@
 """A job file rewritten in the usual order of tables and keys, with its comments and everything that was written.
 
-The text is cut into statements (a table header, or a key with its value) with the comments that belong to each; only
-their order, the blanks round `=` and the blank lines change. Values are never touched, and a text whose tables would come
+The text is cut into statements (a table header, or a key with its value) with the comments that belong to each. Only
+their order, the blanks round `=` and the blank lines change; values are never touched. A text whose tables would come
 out different is not rewritten. Comments straight above a statement move with it; comments straight below one, before a
 blank line, move with that one; comments at the very top stay there.
 """
