@@ -361,7 +361,7 @@ def _limits(limits: Sequence[Limit], system: str) -> RenderableType:
             _of(limit, unit, system),
             Text(_bar(limit), style=STYLE[limit.verdict]),
             margin_words(limit),
-            source_words(limit.source) + ("" if limit.verified or limit.verdict == "not_judged" else _(", unread")),
+            _source(limit),
         )
         cures += [cure_words(cure, system) for cure in limit.cures]
     content: list[RenderableType] = [table]
@@ -369,6 +369,12 @@ def _limits(limits: Sequence[Limit], system: str) -> RenderableType:
         content += [Text(""), Text(_("What would cure it, each solved again:"), style="bold")]
         content += [Text("→ " + words) for words in dict.fromkeys(cures)]
     return _section(_("Limits"), *content)
+
+
+def _source(limit: Limit) -> str:
+    if limit.verdict == "not_judged":
+        return ""
+    return source_words(limit.source) + ("" if limit.verified else _(", unread"))
 
 
 def _of(limit: Limit, unit: str, system: str) -> str:

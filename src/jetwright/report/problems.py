@@ -304,7 +304,7 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "missing_at": lambda f: _("a rated pair needs its pressure") + f.accepted(),
     # values
     "out_of_range": _out_of_range,
-    "bare_not_finite": lambda f: _("not a number that can be counted with"),
+    "not_finite": lambda f: _("not a number that can be counted with"),
     "wrong_type": lambda f: _("{expected} belongs here, not {got}").format(
         expected=_types(f("expected")), got=_types(f("got"))
     ),
@@ -376,10 +376,11 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "too_deep": lambda f: _("brackets or dotted keys are nested too deep (at most {limit})").format(limit=f("limit")),
     "bad_toml": _bad_toml,
     "yard_outside": lambda f: _("a yard file lies in this file's folder or below it; write a path that stays inside"),
-    "yard_link": lambda f: _("a yard file is reached without links; copy it into this file's folder"),
+    "yard_link": lambda f: _("a link stands on the way; write the path of the file itself"),
     "more_problems": lambda f: ngettext("and {n} more problem", "and {n} more problems", int(f("count") or 0)).format(
         n=f("count")
     ),
+    "not_writable": lambda f: _("the file cannot be written; nothing was changed"),
     "not_rewritten": lambda f: _("not rewritten: the new text would not mean the same; nothing was changed"),
 }
 """Problem code → its sentence; `files.problems` and `rig.check` list the codes with their facts."""
