@@ -76,4 +76,8 @@ def main(args: list[str] | None = None) -> NoReturn:
         code = error.exit_code
     except (click.Abort, KeyboardInterrupt):
         code = 130
+    except SystemExit as leaving:
+        if not isinstance(leaving.__context__, BrokenPipeError):
+            raise
+        code = 0  # click's own help, cut off by a reader who has seen enough
     sys.exit(code if isinstance(code, int) else 0)
