@@ -69,6 +69,7 @@ def main(args: list[str] | None = None) -> NoReturn:
     Our own convention; exit code 130 for SIGINT is common practice of shells.
     """
     say_safely()
+    stdout = sys.stdout
     try:
         code = command.main(args=args, prog_name="jetwright", standalone_mode=False)
     except click.ClickException as error:
@@ -76,8 +77,8 @@ def main(args: list[str] | None = None) -> NoReturn:
         code = error.exit_code
     except (click.Abort, KeyboardInterrupt):
         code = 130
-    except SystemExit as leaving:
-        if not isinstance(leaving.__context__, BrokenPipeError):
+    except SystemExit:
+        if sys.stdout is stdout:
             raise
-        code = 0  # click's own help, cut off by a reader who has seen enough
+        code = 0  # click found the pipe broken and put a muted stream in its place: who reads its help has seen enough
     sys.exit(code if isinstance(code, int) else 0)
