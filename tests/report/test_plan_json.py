@@ -10,7 +10,7 @@ from jetwright.plan.answer import Plan
 from jetwright.report.plan_json import plan_facts, plan_json
 from tests.report.made import part_open, plan, refused
 
-# docs/plan-json.md describes these keys; written out here once more so that a slip in either shows
+# the keys as they are promised to other programs, in their order
 CONTRACT = """
 title rule_set tasks
 rule_set: name version

@@ -142,3 +142,13 @@ def test_markup_in_a_name_is_only_text():
 def test_what_all_tasks_take_alike_is_said_once():
     text = table(part_open(), replace(part_open(), name="Again"))
     assert text.count("hoses.R8-20.roughness") == 1
+
+
+def test_an_unloader_falls_short_and_is_never_over():
+    limit = Limit("bypass.range", "not_allowed", 1.65, 4.45, "speed", -0.63, "physics", True)
+    text = table(replace(refused(), limits=(limit,)))
+    assert re.search(r"99, at least 267 rpm .* 63 % short", text)
+
+
+def test_a_described_relief_is_never_called_a_way_out():
+    assert "relief" not in table(part_open()).split("NOT judged")[0]

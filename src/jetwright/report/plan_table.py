@@ -226,18 +226,16 @@ def _settings(task: TaskPlan, job: Job, system: str) -> RenderableType:
         grid.add_row(label, Text(value, style="bold"), Text(unit_text, style="bold"), note)
 
     if setting.pump_speed is not None and ("pump speed" in unit.shows or not unit.shows):
-        note = _("about; the gauge decides")
-        if not unit.shows:
+        note = "" if asked else _("about; the gauge decides")
+        if not unit.shows and not asked:
             note = _("about; the panel shows no speed: raise it by the gauge")
         if asked and unit.pump.top_speed < setting.pump_speed:
             note = _("asked for; top speed is {speed}").format(speed=_figure(unit.pump.top_speed, "rpm"))
         row(_("Pump speed"), number(setting.pump_speed, "rpm"), "rpm", note)
     if setting.engine_speed is not None and ("engine speed" in unit.shows or (direct and not unit.shows)):
-        note = (
-            _("about; the gauge decides")
-            if direct
-            else _("nobody sets it: the lowest that carries the load and reaches the pump speed")
-        )
+        note = _("nobody sets it: the lowest that carries the load and reaches the pump speed")
+        if direct:
+            note = "" if asked else _("about; the gauge decides")
         row(_("Engine speed"), number(setting.engine_speed, "rpm"), "rpm", note)
     if setting.pump_speed is None:
         row(_("Pump speed"), "–", "", _("this target is not to be had at any speed"))

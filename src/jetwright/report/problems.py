@@ -360,9 +360,9 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         "check speed, pressure and flow"
     ).format(slip=f.rounded("slip"), clearance=f.rounded("clearance")),
     "pump_starved": lambda f: _(
-        "at this flow the supply hose leaves {inlet} at the pump, less than water bears without boiling; "
+        "at this flow the supply hose takes more pressure than there is, and the water boils at the pump; "
         "a wider or shorter hose, or more supply pressure"
-    ).format(inlet=f.quantity("inlet", "pressure")),
+    ),
     "above_served": lambda f: _("the water would stand above {highest}, beyond what is known of it here").format(
         highest=f.quantity("highest", "pressure")
     ),

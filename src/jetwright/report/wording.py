@@ -134,7 +134,7 @@ def limit_name(limit_id: str, quantity: str = "") -> str:
     if limit_id == "bypass.range" and quantity == "speed":
         return _("Speed the unloader leaves")
     if limit_id == "bypass.range" and quantity == "ratio":
-        return _("Flow over the regulating valve")
+        return _("Bypass flow")
     names = {
         "bypass.range": _("Bypass opening"),
         "pump.speed": _("Pump speed"),
@@ -171,7 +171,7 @@ def source_words(source: str) -> str:
 
 
 def margin_words(limit: Limit) -> str:
-    """How much is left, or by how much it is passed. [-]
+    """How much is left, or by how much it is passed or missed. [-]
 
     Parameters
     ----------
@@ -195,6 +195,8 @@ def margin_words(limit: Limit) -> str:
         return _("not judged")
     if limit.margin is None:
         return ""
+    if limit.margin < 0.0 and limit.id == "bypass.range" and limit.quantity == "speed":
+        return _("{share} short").format(share=percent(-limit.margin))
     if limit.margin < 0.0:
         return _("{share} over").format(share=percent(-limit.margin))
     return _("{share} left").format(share=percent(limit.margin))
