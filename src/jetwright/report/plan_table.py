@@ -1,6 +1,7 @@
 """A plan as a table for a terminal or a printer: what to set first, then what must be seen, then what it asks."""
 
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 from rich.console import Console, Group, JustifyMethod, RenderableType
@@ -96,6 +97,11 @@ def plan_table(plan: Plan, job: Job, system: str = "si", width: int = 100, colou
 def _figure(value: float, unit: str, system: str = "si") -> str:
     """Number and unit that stay on one line."""
     return figures.figure(value, unit, system).replace(" ", GLUE)
+
+
+def _glued(words: str) -> str:
+    """Words in which no number is parted from what follows it."""
+    return re.sub(r"(?<=\d) ", GLUE, words)
 
 
 def _percent(share: float) -> str:
@@ -365,7 +371,7 @@ def _limits(limits: Sequence[Limit], system: str) -> RenderableType:
     content: list[RenderableType] = [table]
     if cures:
         content += [Text(""), Text(_("What would cure it, each solved again:"), style="bold")]
-        content += [Text("→ " + words) for words in dict.fromkeys(cures)]
+        content += [Text("→ " + _glued(words)) for words in dict.fromkeys(cures)]
     return _section(_("Limits"), *content)
 
 
@@ -564,7 +570,7 @@ def _shared(plan: Plan) -> list[TakenAs]:
 def _taken(title: str, taken_as: Iterable[TakenAs], system: str) -> RenderableType:
     grid = _grid("left", "left", "left")
     for taken in taken_as:
-        grid.add_row(taken.key, *taken_words(taken, system))
+        grid.add_row(taken.key, *map(_glued, taken_words(taken, system)))
     return _section(title, grid)
 
 
