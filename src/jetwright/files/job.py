@@ -104,7 +104,9 @@ def _with_yard(path: Path, tables: Tables) -> tuple[dict[str, Any], dict[Loc, Sp
     named = tables.data.get("yard")
     data, where = dict(tables.data), dict(tables.spots)
     if not isinstance(named, str):
-        return data, where, [], True
+        return data, where, [], "yard" not in data
+    if not named.strip() or not named.isprintable():  # refused as a text
+        return data, where, [], False
     try:
         yard = _yard(path.parent, named)
     except FileError as error:
@@ -131,7 +133,7 @@ def _with_yard(path: Path, tables: Tables) -> tuple[dict[str, Any], dict[Loc, Sp
 
 def _yard(folder: Path, named: str) -> Tables:
     parts = PurePosixPath(named).parts
-    outside = not parts or ".." in parts or "\\" in named or not named.isprintable()
+    outside = not parts or ".." in parts or "\\" in named
     if outside or PurePosixPath(named).is_absolute() or PureWindowsPath(named).drive:
         raise FileError([Problem(("yard",), "yard_outside")])
     path = folder
@@ -163,7 +165,7 @@ def _read(data: dict[str, Any], where: dict[Loc, Spot], file: str, complete: boo
         data = copy.deepcopy(data)
         problems = UnknownKeys(data, where).settle(unknown, moved)
         job, faults = model.parse(data)
-    if not complete:  # what lacks may stand in the yard file
+    if not complete or ("yard",) in moved:  # what lacks may stand in the yard file
         faults_seen = [fault for fault in faults if fault.code != "missing_key"]
         return None, problems + [_problem(fault, data, moved) for fault in faults_seen]
     problems += [_problem(fault, data, moved) for fault in faults]

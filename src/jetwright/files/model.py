@@ -120,7 +120,7 @@ def placeholder(shape: Shape, high: bool) -> object:
 
 
 def nearest(word: str, known: list[str]) -> str:
-    """The known word that a written one was most likely meant to be. ["" if none]
+    """The known word that a written one was most likely meant to be, "" if none. [-]
 
     Parameters
     ----------
