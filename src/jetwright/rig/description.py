@@ -6,6 +6,7 @@ did not say; what is then taken is decided where it is needed and listed under "
 """
 
 import datetime
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -216,10 +217,12 @@ class Port:
     tip: str
     count: Count = 1
     angle: Annotated[
-        float, Quantity("direction", "From the tool's forward axis", at_least=0.0, at_most=3.2, shown="deg")
+        float, Quantity("direction", "From the tool's forward axis", at_least=0.0, at_most=math.pi, shown="deg")
     ] = 0.0
     radius: Annotated[float, Quantity("length", "Offset from the axis", at_least=0.0, at_most=5.0, shown="mm")] = 0.0
-    skew: Annotated[float, Quantity("angle", "Tangential angle", at_least=-1.6, at_most=1.6, shown="deg")] = 0.0
+    skew: Annotated[
+        float, Quantity("angle", "Tangential angle", at_least=-math.pi / 2, at_most=math.pi / 2, shown="deg")
+    ] = 0.0
 
 
 @dataclass(frozen=True, slots=True)
