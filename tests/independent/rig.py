@@ -270,7 +270,7 @@ class Rig:
         def miss(x: float) -> float:
             return float(self.branch_upstream(b, x, shut, dumping)[0]) - inlet
 
-        high = max(inlet - b.head, low + 1.0)
+        high = max(inlet - b.head, low) + 1.0
         x = low if miss(low) >= 0.0 else brentq(miss, low, high, xtol=1e-2, rtol=1e-13)
         return self.branch_upstream(b, x, shut, dumping)
 
@@ -293,6 +293,11 @@ class Rig:
     def _dumps(self, name: str) -> bool:
         return "dump" in self.job.get("fittings", {}).get(name, {})
 
+    def can_dump(self, number: int) -> bool:
+        """Whether a branch's tool, its run or the main run has a dump port."""
+        b = self.branches[number - 1]
+        return b.dump_area > 0.0 or any(self._dumps(name) for name in (*b.run, *self.main))
+
     def lowest(self) -> float:
         return -max(abs(b.head) for b in self.branches) - 1e5
 
@@ -309,7 +314,7 @@ class Rig:
     # ---- engine
 
     def engine(self, speed: float, kw: float) -> tuple[float | None, float | None]:
-        """Engine speed [rev/s] and load [-] for a pump speed and an engine power [kW]."""
+        """Engine speed [rev/s] and load [-] for a pump speed and an engine power [kW]; no load beyond the curve."""
         if not self.curve:
             return None, None
         drive = self.job["unit"]["drive"]
@@ -327,11 +332,11 @@ class Rig:
         power = kw * 1e3
         if drive["kind"] == "direct":
             n = speed * drive["ratio"]
-            return n, power / full(n)
+            return n, None if n > self.curve[-1][0] * (1.0 + 1e-9) else power / full(n)
         n = max(self.curve[0][0], speed / drive["top_ratio"])
         last = self.curve[-1][0]
         if n > last:
-            return last, power / full(last)
+            return last, None
         if full(n) < power:
             for (n0, _), (n1, _) in zip(self.curve, self.curve[1:], strict=False):
                 low = max(n, n0)
@@ -468,7 +473,7 @@ def settle(
     while excess(high) > 0.0:
         high *= 1.6
         if high > 600e6:
-            raise ValueError("nothing lets the water out: no steady state below 6000 bar")
+            raise ValueError("no steady state below 6000 bar: nothing lets the water out")
     y = brentq(excess, rig.lowest(), high, xtol=1e-2, rtol=1e-13)
     solved = rig.upstream(y, shut, dumping)
     kind = "closed" if bypass_area == 0.0 else "part open"
