@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from jetwright.kernel import kernel
-from jetwright.parts.friction import friction
+from jetwright.parts.friction import friction, friction_near
 from jetwright.water.state import Water, fluidity_of, volume_of
 
 
@@ -31,7 +31,7 @@ def friction_loss(
     """Pressure lost to friction over a length of bore, with its slopes. [Pa, Pa s/kg, -]
 
     dp/dx = f/(2d)·G²/ρ with G = mass flow/area and no velocity head recovered, properties at the local pressure; one
-    classical Runge-Kutta step from the outlet up, whose error stays below 1e-6 of the loss for losses up to 100 MPa.
+    third-order Kutta step from the outlet up, whose error stays below 1e-5 of the loss for losses up to 100 MPa.
     Returned are the loss, d loss/d mass flow, and d inlet pressure/d outlet pressure.
 
     Parameters
@@ -68,19 +68,17 @@ def friction_loss(
     reynolds = flux * bore
     relative = roughness / bore
     absolute = outlet + water.ambient
-    factor, exponent, root = friction(reynolds * fluidity_of(water, absolute), relative, 0.0)
+    start = reynolds * fluidity_of(water, absolute)
+    factor, slope = friction(start, relative)
     first = gradient * factor * volume_of(water, absolute)
     middle = absolute + 0.5 * length * first
-    factor, _, root = friction(reynolds * fluidity_of(water, middle), relative, root)
-    second = gradient * factor * volume_of(water, middle)
-    middle = absolute + 0.5 * length * second
-    factor, _, root = friction(reynolds * fluidity_of(water, middle), relative, root)
-    third = gradient * factor * volume_of(water, middle)
-    inlet = absolute + length * third
-    factor, _, root = friction(reynolds * fluidity_of(water, inlet), relative, root)
-    last = gradient * factor * volume_of(water, inlet)
-    loss = length * (first + 2.0 * (second + third) + last) / 6.0
-    return loss, (2.0 + exponent) * loss / mass_flow, last / first
+    local = friction_near(reynolds * fluidity_of(water, middle), relative, start, factor, slope)
+    second = gradient * local * volume_of(water, middle)
+    inlet = absolute + length * (2.0 * second - first)
+    local = friction_near(reynolds * fluidity_of(water, inlet), relative, start, factor, slope)
+    last = gradient * local * volume_of(water, inlet)
+    loss = length * (first + 4.0 * second + last) / 6.0
+    return loss, (2.0 + slope) * loss / mass_flow, last / first
 
 
 @kernel

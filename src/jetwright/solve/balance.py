@@ -5,12 +5,13 @@ unknown of a line is u, the square root of the pressure behind its tips, in whic
 unknown of a manifold is likewise the square root of its pressure. Newton's steps are kept inside a bracket.
 """
 
+import math
 from collections.abc import MutableSequence, Sequence
 
 from jetwright.kernel import kernel
 from jetwright.parts.bypass import Bypass, bypass_flow
 from jetwright.parts.hose import Piece, lumped_loss, piece_inlet
-from jetwright.parts.nozzle import jet_flow
+from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import Pump, delivered_per_turn
 from jetwright.parts.relief import Relief, relief_flow
 from jetwright.solve.network import Line
@@ -18,8 +19,12 @@ from jetwright.water.state import Water
 
 GRAVITY = 9.80665
 HIGHEST = 1.0e9  # Pa, beyond anything that is served: the end of every bracket
+HIGHEST_ROOT = HIGHEST**0.5
 SMALLEST = 1e-6  # √Pa
 STEPS = 100
+NEARBY = 1e5  # Pa, step of a difference
+LOOSE = 1e-6  # after such a step the next one, applied along the slopes, leaves less than 1e-12
+CLOSE = 1e-12  # a Newton step this small, as a share, has nothing left behind it
 
 
 @kernel
@@ -141,7 +146,7 @@ def line_root(water: Water, line: Line, pieces: Sequence[Piece], manifold: float
     if head <= 0.0 or line.outlet + line.leak <= 0.0:
         return 0.0
     low = 0.0
-    high = head**0.5
+    high = math.sqrt(head)
     u = start
     if not (low < u < high):
         u = 0.98 * high
@@ -157,7 +162,7 @@ def line_root(water: Water, line: Line, pieces: Sequence[Piece], manifold: float
             following = 0.5 * (low + high)
         change = abs(following - u)
         u = following
-        if change <= 2e-15 * u or u < SMALLEST:
+        if change <= CLOSE * u or u < SMALLEST:
             break
     return u
 
@@ -200,12 +205,10 @@ def delivery(
 
     References
     ----------
-    Mass balance at the pump's outlet. The slope of the pump's own flow uses a Tait modulus, good to a few per cent: it
-    only steers Newton's steps.
+    Mass balance at the pump's outlet. The slope of the pump's own flow is a difference over 1 bar.
     """
     flow = speed * delivered_per_turn(water, pump, pressure)
-    swept = speed * pump.swept_volume * pump.clearance * pump.strength
-    slope = -swept * water.reference_density * 0.1623 / (3.6e8 + pressure)
+    slope = (speed * delivered_per_turn(water, pump, pressure + NEARBY) - flow) / NEARBY
     past, steep = bypass_flow(water, bypass, area, pressure)
     flow -= past
     slope -= steep
@@ -262,7 +265,7 @@ def blocked_pressure(
             following = 4.0 * pressure if high == HIGHEST and pressure < 0.2 * HIGHEST else 0.5 * (low + high)
         change = abs(following - pressure)
         pressure = following
-        if change <= 2e-15 * pressure or pressure < 1e-9:
+        if change <= CLOSE * pressure or pressure < 1e-9:
             break
     return pressure
 
@@ -275,9 +278,10 @@ def lines_flow(
     manifold: float,
     out: MutableSequence[float],
 ) -> tuple[float, float]:
-    """Mass flow into all lines off a manifold, with its slope. [kg/s, kg/(s Pa)]
+    """Mass flow into all lines off a manifold, to first order about their present u, with its slope. [kg/s, kg/(s Pa)]
 
-    Each line's u is written to out[3 + line].
+    Each line takes one Newton step towards the manifold's pressure, out[3 + line] being its u and out[3 + lines + line]
+    the slope of its inlet pressure in u; a line that the pressure does not lift carries nothing.
 
     Parameters
     ----------
@@ -295,24 +299,38 @@ def lines_flow(
     Examples
     --------
     >>> from jetwright.water.state import water_at
-    >>> gun = Line(0, 0, 0.0, 0.006, 3.0, 0.9 * 0.7854e-6, 0.0)
-    >>> flow, _ = lines_flow(water_at(291.15, 100845.0), (), (gun, gun), 901.6e5, [0.0] * 5)
+    >>> gun, out = Line(0, 0, 0.0, 0.006, 3.0, 0.9 * 0.7854e-6, 0.0), [0.0] * 7
+    >>> for _ in range(5):
+    ...     flow, _ = lines_flow(water_at(291.15, 100845.0), (), (gun, gun), 901.6e5, out)
     >>> f"{flow / 0.9986 * 60:.1f} L/min"
     '35.7 L/min'
 
     References
     ----------
-    Mass balance at the manifold.
+    Mass balance at the manifold; Newton's method.
     """
     total = 0.0
     slope = 0.0
     for index in range(len(lines)):
-        u = line_root(water, lines[index], pieces, manifold, out[3 + index])
-        out[3 + index] = u
-        if u > 0.0:
-            _pressure, flow, by_u, flow_by_u = line_inlet(water, lines[index], pieces, u)
-            total += flow
-            slope += flow_by_u / max(by_u, 1e-30)
+        line = lines[index]
+        head = manifold - water.reference_density * GRAVITY * line.rise
+        if head <= 0.0 or line.outlet + line.leak <= 0.0:
+            out[3 + index] = 0.0
+            out[3 + len(lines) + index] = 0.0
+            continue
+        highest = math.sqrt(head)
+        u = out[3 + index]
+        if not (0.0 < u <= highest):
+            u = 0.98 * highest
+        pressure, flow, by_u, flow_by_u = line_inlet(water, line, pieces, u)
+        by_pressure = flow_by_u / by_u
+        following = u + (manifold - pressure) / by_u
+        if not (0.0 < following <= highest):
+            following = 0.5 * (u + highest) if following > highest else 0.1 * u
+        out[3 + index] = following
+        out[3 + len(lines) + index] = by_u
+        total += flow + flow_by_u * (following - u)
+        slope += by_pressure
     return total, slope
 
 
@@ -333,7 +351,7 @@ def settle(
     """Steady gauge pressure at the pump, at a speed and a bypass opening, or with the gauge held at a pressure. [Pa]
 
     out[0]: pump pressure [Pa], out[1]: manifold pressure [Pa], out[2]: mass flow into the hose run [kg/s], then each
-    line's u [√Pa], which are also where the search starts when above 0.
+    line's u [√Pa], where the search starts when above 0, and each line's slope of inlet pressure in u [√Pa].
 
     Parameters
     ----------
@@ -358,14 +376,14 @@ def settle(
     held : float
         Pump pressure to find the flows for, whatever the pump delivers; 0: find the balance. [Pa]
     out : MutableSequence of float
-        Work array of 3 + lines. [-]
+        Work array of 3 + 2 × lines. [-]
 
     Examples
     --------
     >>> from jetwright.water.state import water_at
     >>> gun = Line(0, 1, 0.0, 0.006, 3.0, 0.9 * 0.7854e-6, 0.0)
     >>> water, pump, hose = water_at(291.15, 100845.0), Pump(2.654e-4, 0.02, 1.2, 0.9), Piece(0.008, 60.0, 1e-5)
-    >>> f"{settle(water, pump, Bypass(), (), (hose,), 0, (gun,), 2.0, 2e-6, 0.0, [0.0] * 4) / 1e5:.0f} bar"
+    >>> f"{settle(water, pump, Bypass(), (), (hose,), 0, (gun,), 2.0, 2e-6, 0.0, [0.0] * 5) / 1e5:.0f} bar"
     '300 bar'
 
     References
@@ -380,29 +398,32 @@ def settle(
         holes += hole
         if hole > 0.0:
             lift = min(lift, water.reference_density * GRAVITY * lines[index].rise)
-    closed = held if held > 0.0 else blocked_pressure(water, pump, bypass, reliefs, speed, area)
-    out[0] = closed
-    out[1] = closed
-    out[2] = 0.0
-    if holes <= 0.0 or closed <= lift:
+    spare, _slope = delivery(water, pump, bypass, reliefs, speed, area, max(lift, 0.0))
+    if holes <= 0.0 or (held > 0.0 and held <= lift) or (held <= 0.0 and spare <= 0.0):
+        closed = held if held > 0.0 else blocked_pressure(water, pump, bypass, reliefs, speed, area)
+        out[0] = closed
+        out[1] = closed
+        out[2] = 0.0
         for index in range(count):
             out[3 + index] = 0.0
         return closed
     single = count == 1
     low = 0.0
-    high = (closed - lift) ** 0.5 if single else max(closed, 0.0) ** 0.5
-    root = out[3] if single else out[1] ** 0.5
-    if single and not (low < root < high):
-        flow, _slope = delivery(water, pump, bypass, reliefs, speed, area, 0.0)
-        root = min(0.9 * high, max(flow, 1e-9) / (holes * (2.0 * water.reference_density) ** 0.5))
-    if not single:
+    high = math.sqrt(held - min(lift, 0.0)) if held > 0.0 else HIGHEST_ROOT
+    root = out[3] if single else math.sqrt(max(out[1], 0.0))
+    if not (low < root < high):
         root = 0.9 * high
-    pressure = closed
+        if held <= 0.0:
+            ways_out = holes + HOLE_DISCHARGE * (area + bypass.seat)
+            root = min(2e4, 0.95 * spare / (ways_out * math.sqrt(2.0 * water.reference_density)))
+    inlet_by_root = 0.0
+    before = 0.0
     for _step in range(STEPS):
         if single:
             pressure, mass, by_root, mass_by_root = line_inlet(water, lines[0], pieces, root)
             out[3] = root
             out[1] = pressure
+            inlet_by_root = by_root
             if main > 0:
                 pressure, by_flow, by_outlet = run_inlet(water, pieces, 0, main, pressure, mass)
                 by_root = by_outlet * by_root + by_flow * mass_by_root
@@ -410,9 +431,10 @@ def settle(
             manifold = root * root
             mass, slope = lines_flow(water, pieces, lines, manifold, out)
             mass_by_root = slope * 2.0 * root
+            inlet_by_root = 2.0 * root
             out[1] = manifold
             pressure, by_flow, by_outlet = run_inlet(water, pieces, 0, main, manifold, mass)
-            by_root = by_outlet * 2.0 * root + by_flow * mass_by_root
+            by_root = by_outlet * inlet_by_root + by_flow * mass_by_root
         out[0] = pressure
         out[2] = mass
         if held > 0.0:
@@ -422,18 +444,29 @@ def settle(
             flow, slope = delivery(water, pump, bypass, reliefs, speed, area, pressure)
             excess = flow - mass
             steep = slope * by_root - mass_by_root
-        if excess > 0.0:
-            low = root
-        else:
-            high = root
+        if single or before <= LOOSE * root:  # with lines still on their way the sign proves nothing
+            if excess > 0.0:
+                low = root
+            else:
+                high = root
         following = root - excess / min(steep, -1e-300)
         if not (low <= following <= high):
-            following = 0.5 * (low + high)
-        change = abs(following - root)
-        if change <= 2e-15 * root or root < SMALLEST:
+            following = 0.5 * (low + high) if high < HIGHEST_ROOT else min(2.0 * root, 0.5 * (root + high))
+        change = following - root
+        if (before <= LOOSE * root and abs(change) <= LOOSE * root) or root < SMALLEST:
+            out[0] += by_root * change
+            out[2] += mass_by_root * change
+            out[1] += inlet_by_root * change
+            if single:
+                out[3] = following
+            else:
+                for index in range(count):
+                    if out[3 + count + index] > 0.0:
+                        out[3 + index] += inlet_by_root * change / out[3 + count + index]
             break
+        before = abs(change)
         root = following
-    return pressure
+    return out[0]
 
 
 @kernel
@@ -466,13 +499,13 @@ def reach_nozzle(
     nozzle : float
         Gauge pressure right behind its tips. [Pa]
     out : MutableSequence of float
-        Work array of 3 + lines. [-]
+        Work array of 3 + 2 × lines. [-]
 
     Examples
     --------
     >>> from jetwright.water.state import water_at
     >>> gun = Line(0, 1, 0.0, 0.006, 3.0, 0.9 * 0.7854e-6, 0.0)
-    >>> water, out = water_at(291.15, 100845.0), [0.0] * 4
+    >>> water, out = water_at(291.15, 100845.0), [0.0] * 5
     >>> f"{reach_nozzle(water, (Piece(0.008, 60.0, 1e-5),), 0, (gun,), 0, 900e5, out) / 1e5:.1f} bar"
     '933.1 bar'
 
@@ -480,7 +513,7 @@ def reach_nozzle(
     ----------
     `line_inlet`, `run_inlet`.
     """
-    root = nozzle**0.5
+    root = math.sqrt(nozzle)
     manifold, mass, _by_u, _flow_by_u = line_inlet(water, lines[at], pieces, root)
     for index in range(len(lines)):
         if index == at:

@@ -80,7 +80,7 @@ def solve(rig: CheckedRig, levers: Levers, condition: Condition = SOUND) -> Stat
     network = network_of(
         rig, condition, shut=levers.shut, dumping=levers.dumping, opening=levers.opening, relief=levers.relief
     )
-    out = [0.0] * (3 + len(network.lines))
+    out = [0.0] * (3 + 2 * len(network.lines))
     settle(
         network.water,
         network.pump,
@@ -128,7 +128,7 @@ def reach(rig: CheckedRig, kind: str, value: float, at: int = 1, condition: Cond
     `solve.balance`.
     """
     network = network_of(rig, condition)
-    out = [0.0] * (3 + len(network.lines))
+    out = [0.0] * (3 + 2 * len(network.lines))
     if kind == "pump_pressure":
         settle(
             network.water,
@@ -215,7 +215,7 @@ def read_out(network: Network, out: list[float]) -> State:
         raise NotServedError("above_served", highest=SERVED_TO)
     water = network.water
     lines = []
-    for line, u in zip(network.lines, out[3:], strict=True):
+    for line, u in zip(network.lines, out[3 : 3 + len(network.lines)], strict=True):
         nozzle = u * u
         jets = jet_flow(water, line.outlet, nozzle)[0]
         inlet = nozzle + lumped_loss(water, line.loss_k, line.bore, nozzle, jets)

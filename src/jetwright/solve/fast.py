@@ -1,0 +1,195 @@
+"""The balance, compiled: the same kernels, registered with numba as they stand. The one module that imports numba.
+
+Parts become structured arrays whose field names are the dataclasses', so `hose.bore` is one text. The compiled code is
+cached per user, mode 0700, in a folder named after a hash of every module that holds a kernel: numba itself does not
+notice when a function that a cached one calls has changed.
+"""
+
+import hashlib
+import importlib.metadata
+import inspect
+import os
+import sys
+from dataclasses import astuple, fields
+from pathlib import Path
+from typing import Any
+
+import jetwright.solve.balance  # noqa: F401  registers every kernel the balance stands on
+from jetwright.kernel import KERNELS
+
+
+def kernel_hash() -> str:
+    """A hash of every module that holds a kernel, and of what compiles it. [-]
+
+    Examples
+    --------
+    >>> len(kernel_hash())
+    16
+
+    References
+    ----------
+    Our own convention.
+    """
+    sources = sorted({inspect.getfile(one) for one in KERNELS})
+    digest = hashlib.sha256(f"{sys.version_info[:2]} {importlib.metadata.version('numba')}".encode())
+    for source in sources:
+        digest.update(Path(source).read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def cache_folder() -> Path | None:
+    """Where this user's compiled kernels lie, made with mode 0700; None when it cannot be had or is not ours alone. [-]
+
+    Examples
+    --------
+    >>> folder = cache_folder()
+    >>> folder is None or folder.stat().st_mode & 0o077 == 0
+    True
+
+    References
+    ----------
+    XDG Base Directory Specification: XDG_CACHE_HOME, else ~/.cache.
+    """
+    try:
+        home = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+        folder = home / "jetwright" / "kernels" / kernel_hash()
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        folder.chmod(0o700)
+        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
+            return None
+        return folder if os.access(folder, os.W_OK | os.X_OK) else None
+    except (OSError, RuntimeError):
+        return None
+
+
+_FOLDER = cache_folder()
+if _FOLDER is not None and "numba" not in sys.modules:
+    os.environ.setdefault("NUMBA_CACHE_DIR", str(_FOLDER))
+
+import numba  # noqa: E402  the folder above must be known first
+import numpy as np  # noqa: E402
+from numba.extending import register_jitable  # noqa: E402
+
+from jetwright.parts.bypass import Bypass  # noqa: E402
+from jetwright.parts.hose import Piece  # noqa: E402
+from jetwright.parts.pump import Pump  # noqa: E402
+from jetwright.parts.relief import Relief  # noqa: E402
+from jetwright.solve.balance import settle  # noqa: E402
+from jetwright.solve.network import Line, Network  # noqa: E402
+from jetwright.water.state import Water  # noqa: E402
+
+if _FOLDER is not None:
+    setattr(numba.config, "CACHE_DIR", str(_FOLDER))  # noqa: B010  numba fills its config as it runs
+for _kernel in KERNELS:
+    register_jitable(error_model="numpy")(_kernel)
+
+
+def record_type(part: type) -> np.dtype[Any]:
+    """The structured type whose fields are a part's. [-]
+
+    Parameters
+    ----------
+    part : type
+        A dataclass of floats and ints. [-]
+
+    Examples
+    --------
+    >>> record_type(Relief).names
+    ('set', 'accumulation', 'full_flow')
+
+    References
+    ----------
+    Our own convention.
+    """
+    return np.dtype([(f.name, np.int64 if f.type in (int, "int") else np.float64) for f in fields(part)], align=True)
+
+
+MACHINE = np.dtype(
+    [
+        ("water", record_type(Water)),
+        ("pump", record_type(Pump)),
+        ("bypass", record_type(Bypass)),
+        ("main", np.int64),
+    ],
+    align=True,
+)
+PIECE, LINE, RELIEF = record_type(Piece), record_type(Line), record_type(Relief)
+_HEAD = 3  # numbers ahead of the parts: how many pieces, lines, reliefs
+_MACHINE, _PIECE, _LINE, _RELIEF = (one.itemsize // 8 for one in (MACHINE, PIECE, LINE, RELIEF))
+
+
+# One flat array holds the whole network: numba unpacks one argument in 0.2 µs, and each further array in as much again.
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _settle_one(network, out, speed, area, held):  # type: ignore[no-untyped-def]
+    here = _HEAD
+    unit = network[here : here + _MACHINE].view(MACHINE)[0]
+    here += _MACHINE
+    end = here + int(network[0]) * _PIECE
+    pieces = network[here:end].view(PIECE)
+    here, end = end, end + int(network[1]) * _LINE
+    lines = network[here:end].view(LINE)
+    here, end = end, end + int(network[2]) * _RELIEF
+    reliefs = network[here:end].view(RELIEF)
+    out[:] = 0.0
+    return settle(unit.water, unit.pump, unit.bypass, reliefs, pieces, unit.main, lines, speed, area, held, out)
+
+
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _settle_many(network, out, speeds, areas):  # type: ignore[no-untyped-def]
+    for row in range(speeds.size):
+        _settle_one(network, out[row], speeds[row], areas[row], 0.0)
+
+
+class CompiledRig:
+    """A network as one flat array, ready for the compiled balance. [-]
+
+    Parameters
+    ----------
+    network : Network
+        From `solve.network.network_of`. [-]
+
+    References
+    ----------
+    `solve.balance.settle`.
+    """
+
+    def __init__(self, network: Network) -> None:
+        unit = (astuple(network.water), astuple(network.pump), astuple(network.bypass), network.main)
+        parts = [
+            np.array([len(network.pieces), len(network.lines), len(network.reliefs)], np.float64),
+            np.array([unit], MACHINE),
+            np.array([astuple(one) for one in network.pieces], PIECE),
+            np.array([astuple(one) for one in network.lines], LINE),
+            np.array([astuple(one) for one in network.reliefs], RELIEF),
+        ]
+        self.network = np.concatenate([part.view(np.float64) for part in parts])
+        self.out = np.zeros(3 + 2 * len(network.lines))
+
+    def settle(self, speed: float, area: float, held: float = 0.0) -> float:
+        """Steady gauge pressure at the pump; `out` then holds what `solve.balance.settle` says. [Pa]
+
+        Parameters
+        ----------
+        speed : float
+            Of the pump. [rev/s]
+        area : float
+            Of the bypass hole. [m²]
+        held : float
+            Pump pressure to find the flows for; 0: find the balance. [Pa]
+        """
+        pressure: float = _settle_one(self.network, self.out, speed, area, held)
+        return pressure
+
+    def settle_many(self, speeds: np.ndarray[Any, Any], areas: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+        """Steady states for n settings, one row each, columns as `out` of `solve.balance.settle`. [Pa, kg/s, √Pa]
+
+        Parameters
+        ----------
+        speeds : numpy.ndarray
+            Of the pump, shape (n,). [rev/s]
+        areas : numpy.ndarray
+            Of the bypass hole, shape (n,). [m²]
+        """
+        out = np.empty((speeds.size, self.out.size))
+        _settle_many(self.network, out, speeds, areas)
+        return out
