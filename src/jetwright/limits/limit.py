@@ -28,7 +28,9 @@ class Cure:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One limit, judged. `value` and `bound` are SI of `quantity` ("ratio": a bare share); margin is (bound - value) / bound.
+    """One limit, judged.
+
+    `value` and `bound` are SI of `quantity` ("ratio": a bare share); margin is (bound - value) / bound.
 
     `source` names where the bound comes from ("plate", "physics", "common practice", ...); `verified` says whether
     that source was read; `missing` is the key of the fact that is lacking when it is not judged.

@@ -92,7 +92,7 @@ def round_area(diameter: float) -> float:
     return 0.25 * math.pi * diameter * diameter
 
 
-def recoil(mass_flow: float, speed: float, count: int, angle: float, skew: float) -> tuple[float, float]:
+def recoil(mass_flow: float, jet_speed: float, count: int, angle: float, skew: float) -> tuple[float, float]:
     """Push of equal jets on their tool, along its axis and across it. [N, N]
 
     Along: mass flow × speed × cos(angle)·cos(skew), positive when it pushes the tool back at its holder. Across: what
@@ -102,7 +102,7 @@ def recoil(mass_flow: float, speed: float, count: int, angle: float, skew: float
     ----------
     mass_flow : float
         Of one jet. [kg/s]
-    speed : float
+    jet_speed : float
         Of the jet; a velocity coefficient of 1, on the cautious side. [m/s]
     count : int
         Jets, evenly spaced round the axis when more than one. [-]
@@ -121,7 +121,7 @@ def recoil(mass_flow: float, speed: float, count: int, angle: float, skew: float
     ----------
     Momentum of a free jet at ambient pressure.
     """
-    force = mass_flow * speed
+    force = mass_flow * jet_speed
     share = math.cos(angle) * math.cos(skew)
     along = count * force * share
     across = force * math.sqrt(max(0.0, 1.0 - share * share)) if count == 1 else 0.0

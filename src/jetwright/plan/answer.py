@@ -84,7 +84,9 @@ class Power:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """Water that leaves the unit, fuel and DEF [m³/s]; None: not described. Water back from the bypass [K]."""
+    """Water that leaves the unit, fuel and DEF [m³/s]; None: no engine is described. Water back from the
+    bypass [K]; no DEF tank: no DEF.
+    """
 
     water: float
     fuel: float | None

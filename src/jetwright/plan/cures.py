@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from jetwright.errors import JetwrightError
 from jetwright.limits.limit import Cure
+from jetwright.plan.proving import relief_set
 from jetwright.plan.setting import Machine, machine_for, target_of
 from jetwright.rig.check import CheckedRig, check
 from jetwright.rig.description import Job
@@ -19,7 +20,7 @@ TARGET_STEP = 5e5
 
 
 def tried(job: Job, task_index: int) -> Machine | None:
-    """The setting of a changed job when every limit of it is met, else None. [-]
+    """The setting of a changed job when no limit refuses it and relief and pump bear it, else None. [-]
 
     Parameters
     ----------
@@ -30,8 +31,9 @@ def tried(job: Job, task_index: int) -> Machine | None:
 
     Examples
     --------
-    >>> tried.__name__
-    'tried'
+    >>> from jetwright.rig.example import JOB
+    >>> tried(JOB, 0).allowed
+    True
 
     References
     ----------
@@ -42,7 +44,8 @@ def tried(job: Job, task_index: int) -> Machine | None:
         machine = machine_for(rig, *target_of(rig))
     except JetwrightError:
         return None
-    return machine if machine.allowed else None
+    ceiling = min(relief_set(rig), rig.job.unit.pump.rating)  # no cure may ask for more than these bear
+    return machine if machine.allowed and machine.state.pump_pressure < ceiling else None
 
 
 def cures_for(rig: CheckedRig, task_index: int, refused: Machine | None) -> tuple[Cure, ...]:
@@ -62,8 +65,13 @@ def cures_for(rig: CheckedRig, task_index: int, refused: Machine | None) -> tupl
 
     Examples
     --------
-    >>> cures_for.__name__
-    'cures_for'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from dataclasses import replace
+    >>> weak = replace(JOB.unit.pump, top_speed=2.5)
+    >>> job = replace(JOB, unit=replace(JOB.unit, pump=weak))
+    >>> sorted({cure.kind for cure in cures_for(check(job), 0, tried(job, 0))})
+    ['target', 'tip']
 
     References
     ----------

@@ -22,8 +22,10 @@ def relief_set(rig: CheckedRig) -> float:
 
     Examples
     --------
-    >>> relief_set.__name__
-    'relief_set'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> relief_set(check(JOB))  # none is described: the pump's rating
+    130000000.0
 
     References
     ----------
@@ -55,8 +57,10 @@ def proving_point(rig: CheckedRig, pump_pressure: float) -> ProvingPoint:
 
     Examples
     --------
-    >>> proving_point.__name__
-    'proving_point'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> f"{proving_point(check(JOB), 893e5).gauge / 1e5:.0f} bar"
+    '501 bar'
 
     References
     ----------

@@ -30,7 +30,11 @@ class EngineSetting:
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """A setting with the state it makes: speed [rev/s], None when no speed serves; hole [m²]; opening [Pa]; flows [kg/s]."""
+    """A setting with the state it makes.
+
+    speed [rev/s], None when no speed serves; area of the hole [m²]; opening pressure [Pa]; bypass_flow [kg/s]; inlet
+    pressure of the pump [Pa]; hydraulic and shaft power [W].
+    """
 
     state: State
     speed: float | None
@@ -65,8 +69,10 @@ def target_of(rig: CheckedRig) -> tuple[str, float, int]:
 
     Examples
     --------
-    >>> target_of.__name__
-    'target_of'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> target_of(check(JOB))
+    ('nozzle_pressure', 85000000.0, 1)
 
     References
     ----------
@@ -106,8 +112,11 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
 
     Examples
     --------
-    >>> machine_for.__name__
-    'machine_for'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> machine = machine_for(check(JOB), "nozzle_pressure", 850e5, 1)
+    >>> machine.bypass, f"{60 * machine.speed:.0f} rpm, gauge {machine.state.pump_pressure / 1e5:.0f} bar"
+    ('closed', '177 rpm, gauge 893 bar')
 
     References
     ----------
@@ -121,7 +130,7 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
     area = opening = past = 0.0
     bypass: Literal["closed", "part open", "open", "regulating"] = "closed"
     full_open = described.full_open_area or 0.0
-    limit = bypass_range("hand-set", 0.0, full_open) if described.kind == "hand-set" else None
+    limit = bypass_untouched(rig)
     if described.kind == "regulating" and per_turn > 0.0:
         speed = max(rig.start_speed, demand / ((1.0 - described.spill) * per_turn))
         past = max(0.0, speed * per_turn - demand)
@@ -138,8 +147,6 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
             area = surplus / jet_flow(water, HOLE_DISCHARGE, pressure)[0]
             bypass = "part open" if area < full_open else "open"
             limit = bypass_range("hand-set", area, full_open)
-    if limit is None:  # nothing can be delivered at that pressure: the bypass is not what refuses
-        limit = bypass_range("regulating", 0.0, 1.0)
     back = past if described.returns_to != "ground" else 0.0
     drawn = demand + past - back
     inlet = inlet_pressure(water, rig.job.supply.pressure, rig.supply_hose, drawn)
@@ -150,6 +157,31 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
     judged = engine_power(engine.load, described=rig.job.unit.engine is not None)
     limits = (limit, pump_speed(speed, rig.top_speed), judged)
     return Machine(state, speed, area, opening, past, bypass, inlet, hydraulic, shaft, engine, limits)
+
+
+def bypass_untouched(rig: CheckedRig) -> Limit:
+    """Limit "bypass.range" while nothing is asked of the bypass; not judged where only a setting could tell. [-]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> bypass_untouched(check(JOB)).verdict
+    'within'
+
+    References
+    ----------
+    `limits.machine.bypass_range`.
+    """
+    described = rig.job.unit.bypass
+    if described.kind == "hand-set":
+        return bypass_range("hand-set", 0.0, described.full_open_area or 0.0)
+    return Limit("bypass.range", "not_judged", None, None, "ratio", None, "physics", True, missing="task.target")
 
 
 def engine_for(rig: CheckedRig, speed: float | None, shaft: float) -> EngineSetting:
@@ -169,8 +201,11 @@ def engine_for(rig: CheckedRig, speed: float | None, shaft: float) -> EngineSett
 
     Examples
     --------
-    >>> engine_for.__name__
-    'engine_for'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> engine = engine_for(check(JOB), 3.0, 41.2e3)
+    >>> f"{60 * engine.speed:.0f} rpm, {engine.power / 1e3:.1f} kW"
+    '1400 rpm, 51.5 kW'
 
     References
     ----------

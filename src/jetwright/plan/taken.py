@@ -25,8 +25,12 @@ def taken_as(rig: CheckedRig, state: State) -> tuple[TakenAs, ...]:
 
     Examples
     --------
-    >>> taken_as.__name__
-    'taken_as'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.solve.steady import reach
+    >>> rig = check(JOB)
+    >>> [row.key for row in taken_as(rig, reach(rig, "nozzle_pressure", 850e5)) if row.key.startswith("tips")]
+    ['tips.R12.cd']
 
     References
     ----------

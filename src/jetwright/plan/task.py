@@ -5,14 +5,14 @@ from dataclasses import replace
 
 from jetwright.errors import NotServedError, Problem, RigError
 from jetwright.limits.limit import Limit, worst
-from jetwright.limits.machine import EDGE, bypass_range, engine_power, pump_speed
+from jetwright.limits.machine import EDGE, engine_power, pump_speed
 from jetwright.parts.engine import DEF_SHARE, FUEL_RATE, fuel_flow
 from jetwright.parts.nozzle import jet_flow, recoil, round_area
 from jetwright.parts.pump import shaft_power
 from jetwright.plan.answer import Jet, Plan, Power, Reach, RunItem, Setting, TaskPlan, ToolState, Use
 from jetwright.plan.cures import cures_for
-from jetwright.plan.proving import proving_point
-from jetwright.plan.setting import Machine, engine_for, machine_for, target_of
+from jetwright.plan.proving import proving_point, relief_set
+from jetwright.plan.setting import Machine, bypass_untouched, engine_for, machine_for, target_of
 from jetwright.plan.taken import taken_as
 from jetwright.rig.check import CheckedRig, Item, check
 from jetwright.rig.description import Job
@@ -42,8 +42,9 @@ def plan_job(job: Job, task: str | None = None, on_task: Callable[[str], None] |
 
     Examples
     --------
-    >>> plan_job.__name__
-    'plan_job'
+    >>> from jetwright.rig.example import JOB
+    >>> plan_job(JOB).tasks[0].verdict
+    'within'
 
     References
     ----------
@@ -78,8 +79,10 @@ def plan_task(rig: CheckedRig, index: int) -> TaskPlan:
 
     Examples
     --------
-    >>> plan_task.__name__
-    'plan_task'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> plan_task(check(JOB), 0).setting.bypass
+    'closed'
 
     References
     ----------
@@ -118,9 +121,8 @@ def _beyond(rig: CheckedRig, index: int) -> TaskPlan:
     cures = cures_for(rig, index, None)
     described = rig.job.unit.engine is not None
     refused = replace(pump_speed(None, rig.top_speed), cures=cures)
-    untouched = bypass_range("regulating", 0.0, 1.0)
     engine: Limit = engine_power(None, described=described)
-    limits = (untouched, refused, replace(engine, verdict="not_judged", missing="task.target"))
+    limits = (bypass_untouched(rig), refused, replace(engine, verdict="not_judged", missing="task.target"))
     try:
         state = solve(rig, Levers(rig.top_speed))
     except NotServedError as why:
@@ -144,32 +146,42 @@ def _beyond(rig: CheckedRig, index: int) -> TaskPlan:
 def _reach(rig: CheckedRig, machine: Machine | None) -> Reach | None:
     """The nearest the unit comes to a target it cannot meet; None beyond what is served.
 
-    Too little: bypass shut at top speed, or the fastest the engine can turn the pump. Too much: start speed with the
-    bypass as far open as it goes.
+    Too little: bypass shut at top speed, or the fastest that the engine can turn and relief and pump bear. Too much:
+    start speed with the bypass as far open as it goes.
     """
     area, speed = 0.0, rig.top_speed
-    if machine is not None and machine.limits[0].verdict == "not_allowed":
+    too_much = machine is not None and machine.limits[0].verdict == "not_allowed"
+    if too_much:
         area, speed = rig.job.unit.bypass.full_open_area or 0.0, rig.start_speed
-    try:
-        state = solve(rig, Levers(speed, area))
-        if area == 0.0 and speed > rig.start_speed and not _engine_turns(rig, speed, state):
-            low, high = 0.0, speed
-            for _step in range(30):
-                speed = 0.5 * (low + high)
-                state = solve(rig, Levers(speed))
-                low, high = (speed, high) if _engine_turns(rig, speed, state) else (low, speed)
-            speed = low
-            state = solve(rig, Levers(speed))
-    except NotServedError:
+    state = _within_reach(rig, speed, area)
+    if not too_much and (state is None or not _bears(rig, speed, state)):
+        low, high = 0.0, speed
+        for _step in range(30):
+            speed = 0.5 * (low + high)
+            state = _within_reach(rig, speed, area)
+            bears = state is not None and _bears(rig, speed, state)
+            low, high = (speed, high) if bears else (low, speed)
+        speed = low
+        state = _within_reach(rig, speed, area) if low > 0.0 else None
+    if state is None:
         return None
     line = state.lines[target_of(rig)[2] - 1]
     return Reach(speed, state.pump_pressure, line.nozzle, line.jets / rig.water.reference_density)
 
 
-def _engine_turns(rig: CheckedRig, speed: float, state: State) -> bool:
+def _within_reach(rig: CheckedRig, speed: float, area: float) -> State | None:
+    try:
+        return solve(rig, Levers(speed, area))
+    except NotServedError:
+        return None
+
+
+def _bears(rig: CheckedRig, speed: float, state: State) -> bool:
+    """Whether engine, relief and pump bear a state."""
     supply = rig.job.supply.pressure
     load = engine_for(rig, speed, shaft_power(rig.water, rig.pump, speed, supply, state.pump_pressure)[1]).load
-    return load is None or load <= 1.0 + EDGE
+    ceiling = min(relief_set(rig), rig.job.unit.pump.rating)
+    return (load is None or load <= 1.0 + EDGE) and state.pump_pressure < ceiling
 
 
 def _starved(rig: CheckedRig, machine: Machine, index: int) -> None:
@@ -207,8 +219,12 @@ def tool_states(rig: CheckedRig, state: State) -> tuple[ToolState, ...]:
 
     Examples
     --------
-    >>> tool_states.__name__
-    'tool_states'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.solve.steady import reach
+    >>> rig = check(JOB)
+    >>> f"{tool_states(rig, reach(rig, 'nozzle_pressure', 850e5))[0].recoil:.0f} N"
+    '170 N'
 
     References
     ----------
@@ -255,8 +271,12 @@ def run_items(rig: CheckedRig, state: State) -> tuple[RunItem, ...]:
 
     Examples
     --------
-    >>> run_items.__name__
-    'run_items'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.solve.steady import reach
+    >>> rig = check(JOB)
+    >>> [item.item for item in run_items(rig, reach(rig, "nozzle_pressure", 850e5))]
+    ['S8-20', 'S8-20']
 
     References
     ----------

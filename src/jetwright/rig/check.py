@@ -39,7 +39,10 @@ class JetRow:
 
 @dataclass(frozen=True, slots=True)
 class CheckedBranch:
-    """A tool and its own hose run. Areas are Cd × area [m²]; rise [m]; dump_item counts its run's items, -1: at the tool."""
+    """A tool and its own hose run.
+
+    Areas are Cd × area [m²]; rise [m]; dump_item counts the items of main and own run, -1: at the tool.
+    """
 
     tool_name: str
     tool: Tool

@@ -49,12 +49,16 @@ Rated = Annotated[FlowAt, Quantity("flow_at", "Flow at a pressure", above=0.0, s
 
 @dataclass(frozen=True, slots=True)
 class SupplyHose:
+    """The hose between the water source and the unit; with it the supply's pressure is that at the source."""
+
     bore: Bore
     length: Length
 
 
 @dataclass(frozen=True, slots=True)
 class Supply:
+    """The water that comes: pressure at the unit's inlet (or at the source) at this flow, and its temperature."""
+
     pressure: Annotated[float, Quantity("pressure", "Supply pressure", at_least=0.0, at_most=5e6, shown="bar")]
     flow: Flow
     temperature: Annotated[
@@ -65,6 +69,8 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Engine:
+    """The engine at full load, from its lowest working speed up; without it engine limits are not judged."""
+
     power: tuple[tuple[Speed, Power], ...]
     fuel_rate: Annotated[float, Quantity("fuel_rate", "Fuel for a unit of work", above=0.0, shown="g/kWh")] | None = (
         None
@@ -76,6 +82,8 @@ class Engine:
 
 @dataclass(frozen=True, slots=True)
 class Drive:
+    """How the engine turns the pump: at a free ratio (hydrostatic) or a fixed one (direct)."""
+
     kind: Literal["hydrostatic", "direct"]
     efficiency: Efficiency | None = None
     top_ratio: Annotated[float, Quantity("ratio", "Most pump turns for an engine turn", above=0.0)] | None = None
@@ -84,12 +92,16 @@ class Drive:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
+    """A plunger size the pump can be fitted with, and the pressure it may then see."""
+
     plunger_diameter: Bore
     rating: Rating
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
+    """One reading of a pump: so much flow at such a speed and pressure."""
+
     speed: Speed
     pressure: Pressure
     flow: Flow
@@ -97,6 +109,8 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Pump:
+    """The plunger pump, by its geometry or by the flow its plate gives for a turn."""
+
     top_speed: Speed
     rating: Rating
     start_speed: Speed | None = None
@@ -116,6 +130,8 @@ class Pump:
 
 @dataclass(frozen=True, slots=True)
 class Bypass:
+    """The way past the tool at the pump's outlet, before every hose."""
+
     kind: Literal["hand-set", "regulating", "unloader"]
     returns_to: Literal["tank", "suction", "ground"]
     full_open_area: Annotated[float, Quantity("area", "Hole when fully open", above=0.0, shown="mm2")] | None = None
@@ -132,6 +148,8 @@ class Bypass:
 
 @dataclass(frozen=True, slots=True)
 class Relief:
+    """A relief valve or a rupture disc; sealed, set in the yard, and never counted on by a plan."""
+
     set: Rating
     kind: Literal["valve", "disc"] = "valve"
     accumulation: Annotated[float, Quantity("ratio", "Rise from set to full flow", above=0.0, at_most=1.0)] = 0.10
@@ -143,6 +161,8 @@ class Relief:
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
+    """The pressure gauge at the pump."""
+
     full_scale: Rating
     accuracy: Annotated[float, Quantity("ratio", "Accuracy class", above=0.0, at_most=10.0)] | None = field(
         default=None, metadata={"key": "class"}
@@ -152,6 +172,8 @@ class Gauge:
 
 @dataclass(frozen=True, slots=True)
 class Tank:
+    """The unit's own water tank."""
+
     volume: Volume
     usable: Volume | None = None
     hottest: Temperature | None = None
@@ -159,6 +181,8 @@ class Tank:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
+    """The pump unit: engine, drive, pump and what sits at its outlet."""
+
     name: str
     drive: Drive
     pump: Pump
@@ -174,18 +198,24 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Tails:
+    """The end fittings of a hose piece, one at each end, where they are narrower than the hose."""
+
     bore: Bore
     length: Length
 
 
 @dataclass(frozen=True, slots=True)
 class Dump:
+    """A port that lets the water out at low pressure when the trigger is let go."""
+
     bore: Bore
     cd: Discharge = 0.7
 
 
 @dataclass(frozen=True, slots=True)
 class Hose:
+    """One piece of hose, as its tag says."""
+
     bore: Bore
     length: Length
     rating: Rating | None = None
@@ -197,6 +227,8 @@ class Hose:
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
+    """A manifold, swivel, valve or pedal: whatever stands in a hose run and is no hose."""
+
     bore: Bore
     loss_k: LossK = 0.0
     rating: Rating | None = None
@@ -205,6 +237,8 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True)
 class Tip:
+    """A nozzle insert, by bore and inlet, by a measured coefficient, or as a chart prints it."""
+
     bore: Bore | None = None
     inlet: Literal["sharp", "rounded", "cone", "unknown"] | None = None
     cd: Discharge | None = None
@@ -214,6 +248,8 @@ class Tip:
 
 @dataclass(frozen=True, slots=True)
 class Port:
+    """Equal tips of a tool: which, how many, and where they point."""
+
     tip: str
     count: Count = 1
     angle: Annotated[
@@ -227,6 +263,8 @@ class Port:
 
 @dataclass(frozen=True, slots=True)
 class Tool:
+    """What carries the tips, who or what holds it, and what letting go does."""
+
     kind: Literal["hand lance", "flexible lance", "pipe nozzle", "rotating head", "floor head", "tank head", "other"]
     bore: Bore
     release: Literal["dump", "dry shut-off", "none"]
@@ -243,6 +281,8 @@ class Tool:
 
 @dataclass(frozen=True, slots=True)
 class Target:
+    """What the task asks for: exactly one of the three pressures and flows."""
+
     nozzle_pressure: Pressure | None = None
     pump_pressure: Pressure | None = None
     flow: Flow | None = None
@@ -260,6 +300,8 @@ class Cleaned:
 
 @dataclass(frozen=True, slots=True)
 class Operator:
+    """Who holds the tool, as far as it bears on what they may be asked to hold."""
+
     lightest: (
         Annotated[float, Quantity("mass", "The lightest operator", above=0.0, at_most=300.0, shown="kg")] | None
     ) = None
@@ -271,6 +313,8 @@ Rise = Annotated[float, Quantity("length", "Tool above the pump", at_least=-500.
 
 @dataclass(frozen=True, slots=True)
 class Branch:
+    """One of several tools behind a manifold, with its own hose run."""
+
     tool: str
     hose_run: tuple[str, ...] = ()
     rise: Rise | None = None
@@ -278,6 +322,8 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Task:
+    """One thing to clean with one rig and one target."""
+
     name: str
     target: Target
     hose_run: tuple[str, ...] = ()
@@ -304,6 +350,8 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Job:
+    """A job file: the supply, the unit, what the crew owns and the tasks of a shift."""
+
     title: str
     supply: Supply
     unit: Unit

@@ -22,6 +22,7 @@ HIGHEST = 1.0e9  # Pa, beyond anything that is served: the end of every bracket
 HIGHEST_ROOT = HIGHEST**0.5
 SMALLEST = 1e-6  # √Pa
 STEPS = 100
+PATIENCE = 15
 NEARBY = 1e5  # Pa, step of a difference
 LOOSE = 1e-6  # after such a step the next one, applied along the slopes, leaves less than 1e-12
 CLOSE = 1e-12  # a Newton step this small, as a share, has nothing left behind it
@@ -276,12 +277,14 @@ def lines_flow(
     pieces: Sequence[Piece],
     lines: Sequence[Line],
     manifold: float,
+    exact: bool,
     out: MutableSequence[float],
-) -> tuple[float, float]:
-    """Mass flow into all lines off a manifold, to first order about their present u, with its slope. [kg/s, kg/(s Pa)]
+) -> tuple[float, float, float]:
+    """Mass flow into all lines off a manifold, its slope, and the largest step of a line. [kg/s, kg/(s Pa), -]
 
-    Each line takes one Newton step towards the manifold's pressure, out[3 + line] being its u and out[3 + lines + line]
-    the slope of its inlet pressure in u; a line that the pressure does not lift carries nothing.
+    Each line takes one Newton step towards the manifold's pressure, or all it needs, and the flow is to first order
+    about where it stood. out[3 + line] is its u, out[3 + lines + line] the slope of its inlet pressure in u; a line
+    that the pressure does not lift carries nothing. The step is a share of u.
 
     Parameters
     ----------
@@ -293,6 +296,8 @@ def lines_flow(
         Off the manifold. [-]
     manifold : float
         Gauge pressure there. [Pa]
+    exact : bool
+        Take each line all the way. [-]
     out : MutableSequence of float
         Work array; holds the u to start from. [√Pa]
 
@@ -300,8 +305,7 @@ def lines_flow(
     --------
     >>> from jetwright.water.state import water_at
     >>> gun, out = Line(0, 0, 0.0, 0.006, 3.0, 0.9 * 0.7854e-6, 0.0), [0.0] * 7
-    >>> for _ in range(5):
-    ...     flow, _ = lines_flow(water_at(291.15, 100845.0), (), (gun, gun), 901.6e5, out)
+    >>> flow, _, _ = lines_flow(water_at(291.15, 100845.0), (), (gun, gun), 901.6e5, True, out)
     >>> f"{flow / 0.9986 * 60:.1f} L/min"
     '35.7 L/min'
 
@@ -311,6 +315,7 @@ def lines_flow(
     """
     total = 0.0
     slope = 0.0
+    largest = 0.0
     for index in range(len(lines)):
         line = lines[index]
         head = manifold - water.reference_density * GRAVITY * line.rise
@@ -322,6 +327,8 @@ def lines_flow(
         u = out[3 + index]
         if not (0.0 < u <= highest):
             u = 0.98 * highest
+        if exact:
+            u = line_root(water, line, pieces, manifold, u)
         pressure, flow, by_u, flow_by_u = line_inlet(water, line, pieces, u)
         by_pressure = flow_by_u / by_u
         following = u + (manifold - pressure) / by_u
@@ -331,7 +338,8 @@ def lines_flow(
         out[3 + len(lines) + index] = by_u
         total += flow + flow_by_u * (following - u)
         slope += by_pressure
-    return total, slope
+        largest = max(largest, abs(following - u) / u)
+    return total, slope, largest
 
 
 @kernel
@@ -417,8 +425,16 @@ def settle(
             ways_out = holes + HOLE_DISCHARGE * (area + bypass.seat)
             root = min(2e4, 0.95 * spare / (ways_out * math.sqrt(2.0 * water.reference_density)))
     inlet_by_root = 0.0
-    before = 0.0
-    for _step in range(STEPS):
+    before = high
+    largest = 0.0
+    exact = False
+    highest = high
+    for step in range(STEPS):
+        if step == PATIENCE and not single:  # lines that lag behind: take each all the way, inside a bracket
+            exact = True
+            low = 0.0
+            high = highest
+            before = high
         if single:
             pressure, mass, by_root, mass_by_root = line_inlet(water, lines[0], pieces, root)
             out[3] = root
@@ -429,7 +445,7 @@ def settle(
                 by_root = by_outlet * by_root + by_flow * mass_by_root
         else:
             manifold = root * root
-            mass, slope = lines_flow(water, pieces, lines, manifold, out)
+            mass, slope, largest = lines_flow(water, pieces, lines, manifold, exact, out)
             mass_by_root = slope * 2.0 * root
             inlet_by_root = 2.0 * root
             out[1] = manifold
@@ -444,7 +460,7 @@ def settle(
             flow, slope = delivery(water, pump, bypass, reliefs, speed, area, pressure)
             excess = flow - mass
             steep = slope * by_root - mass_by_root
-        if single or before <= LOOSE * root:  # with lines still on their way the sign proves nothing
+        if single or exact:  # with lines still on their way the sign proves nothing
             if excess > 0.0:
                 low = root
             else:
@@ -453,7 +469,8 @@ def settle(
         if not (low <= following <= high):
             following = 0.5 * (low + high) if high < HIGHEST_ROOT else min(2.0 * root, 0.5 * (root + high))
         change = following - root
-        if (before <= LOOSE * root and abs(change) <= LOOSE * root) or root < SMALLEST:
+        arrived = before <= LOOSE * root and abs(change) <= LOOSE * root and (exact or largest <= LOOSE)
+        if arrived or root < SMALLEST:
             out[0] += by_root * change
             out[2] += mass_by_root * change
             out[1] += inlet_by_root * change
