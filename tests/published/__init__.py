@@ -1,0 +1,1 @@
+"""Values printed by others, row by row, each beside its source."""
