@@ -1,0 +1,1 @@
+"""Jetwright's speed beside its peers, measured in one run: `python -m benchmarks`."""
