@@ -181,8 +181,10 @@ def full_flow_of(rig: CheckedRig, given: float | None, pressure: float) -> float
 
     Examples
     --------
-    >>> full_flow_of.__name__
-    'full_flow_of'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> f"{full_flow_of(check(JOB), 1e-3, 900e5):.3f} kg/s"
+    '0.999 kg/s'
 
     References
     ----------

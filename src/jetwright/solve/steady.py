@@ -70,8 +70,12 @@ def solve(rig: CheckedRig, levers: Levers, condition: Condition = SOUND) -> Stat
 
     Examples
     --------
-    >>> Levers(speed=2.0, area=1e-6).shut
-    ()
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> rig = check(JOB)
+    >>> held, dumped = (solve(rig, Levers(177 / 60, dumping=triggers)).pump_pressure for triggers in ((), (1,)))
+    >>> f"{held / 1e5:.0f} bar held, {dumped / 1e5:.0f} bar let out"
+    '897 bar held, 54 bar let out'
 
     References
     ----------
@@ -120,8 +124,10 @@ def reach(rig: CheckedRig, kind: str, value: float, at: int = 1, condition: Cond
 
     Examples
     --------
-    >>> reach.__name__
-    'reach'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> f"{reach(check(JOB), 'nozzle_pressure', 850e5).pump_pressure / 1e5:.0f} bar"
+    '893 bar'
 
     References
     ----------
@@ -168,8 +174,12 @@ def nozzle_for_flow(network: Network, line: Line, flow: float) -> float:
 
     Examples
     --------
-    >>> nozzle_for_flow.__name__
-    'nozzle_for_flow'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.solve.network import network_of
+    >>> network = network_of(check(JOB), SOUND)
+    >>> f"{nozzle_for_flow(network, network.lines[0], 25.0e-3 / 60.0) / 1e5:.0f} bar"
+    '853 bar'
 
     References
     ----------
@@ -204,8 +214,13 @@ def read_out(network: Network, out: list[float]) -> State:
 
     Examples
     --------
-    >>> read_out.__name__
-    'read_out'
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.solve.network import network_of
+    >>> network, out = network_of(check(JOB), SOUND), [0.0] * 5
+    >>> _ = reach_nozzle(network.water, network.pieces, 0, network.lines, 0, 850e5, out)
+    >>> f"{read_out(network, out).lines[0].inlet / 1e5:.1f} bar"
+    '853.1 bar'
 
     References
     ----------
