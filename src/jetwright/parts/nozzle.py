@@ -39,9 +39,9 @@ def jet_flow(water: Water, area: float, pressure: float) -> tuple[float, float]:
     ----------
     Bernoulli along an isentrope of IAPWS R6-95(2018) water.
     """
-    if pressure <= 0.0 or area <= 0.0:
-        return 0.0, 0.0
     absolute = pressure + water.ambient
+    if absolute <= water.ambient or area <= 0.0:
+        return 0.0, 0.0
     speed = jet_speed_of(water, absolute)
     flow = area * jet_density_of(water, absolute) * speed
     return flow, flow * volume_of(water, absolute) / (speed * speed)
