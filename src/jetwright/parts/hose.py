@@ -28,11 +28,13 @@ class Piece:
 
 
 @kernel
-def stepped_loss(water: Water, bore: float, length: float, roughness: float, outlet: float, mass_flow: float) -> float:
-    """Pressure lost to friction over a length of bore, in twenty steps of Kutta's third order. [Pa]
+def stepped_loss(
+    water: Water, bore: float, length: float, roughness: float, outlet: float, mass_flow: float
+) -> tuple[float, float, float]:
+    """Pressure lost to friction over a length of bore, in twenty steps, with its slopes. [Pa, Pa s/kg, -]
 
-    For what one step does not follow: an end of the blend between laminar and turbulent flow on the way, where the
-    friction factor has a corner, and a loss above 20 MPa.
+    For what one step of `friction_loss` does not follow: an end of the blend between laminar and turbulent flow on the
+    way, where the friction factor has a corner, and a loss above 20 MPa.
 
     Parameters
     ----------
@@ -52,7 +54,7 @@ def stepped_loss(water: Water, bore: float, length: float, roughness: float, out
     Examples
     --------
     >>> from jetwright.water.state import water_at
-    >>> f"{stepped_loss(water_at(273.15, 101325.0), 0.002, 600.0, 1e-5, 0.5e5, 0.0055) / 1e5:.0f} bar"
+    >>> f"{stepped_loss(water_at(273.15, 101325.0), 0.002, 600.0, 1e-5, 0.5e5, 0.0055)[0] / 1e5:.0f} bar"
     '149 bar'
 
     References
@@ -65,14 +67,25 @@ def stepped_loss(water: Water, bore: float, length: float, roughness: float, out
     reynolds = flux * bore
     relative = roughness / bore
     pressure = outlet + water.ambient
+    factor, slope = friction(reynolds * fluidity_of(water, pressure), relative)
+    last = gradient * factor * volume_of(water, pressure)
+    at_outlet = last
+    exponent = 0.0
     for _step in range(STEPS):
-        first = gradient * friction(reynolds * fluidity_of(water, pressure), relative)[0] * volume_of(water, pressure)
+        first = last
+        exponent += slope
         middle = pressure + 0.5 * first
-        second = gradient * friction(reynolds * fluidity_of(water, middle), relative)[0] * volume_of(water, middle)
+        factor, slope = friction(reynolds * fluidity_of(water, middle), relative)
+        second = gradient * factor * volume_of(water, middle)
+        exponent += 4.0 * slope
         end = pressure + 2.0 * second - first
-        last = gradient * friction(reynolds * fluidity_of(water, end), relative)[0] * volume_of(water, end)
+        factor, slope = friction(reynolds * fluidity_of(water, end), relative)
+        last = gradient * factor * volume_of(water, end)
+        exponent += slope
         pressure += (first + 4.0 * second + last) / 6.0
-    return pressure - outlet - water.ambient
+    loss = pressure - outlet - water.ambient
+    by_flow = (2.0 + exponent / (6.0 * STEPS)) * last * STEPS / mass_flow
+    return loss, by_flow, last / at_outlet
 
 
 @kernel
@@ -132,8 +145,8 @@ def friction_loss(
     loss = length * (first + 4.0 * second + last) / 6.0
     corner = (start < LAMINAR_END) != (end < LAMINAR_END) or (start < TURBULENT_START) != (end < TURBULENT_START)
     if corner or loss > ONE_STEP_UP_TO:
-        loss = stepped_loss(water, bore, length, roughness, outlet, mass_flow)
-    return loss, (2.0 + slope) * loss / mass_flow, last / first
+        return stepped_loss(water, bore, length, roughness, outlet, mass_flow)
+    return loss, (2.0 + slope) * last * length / mass_flow, last / first
 
 
 @kernel
