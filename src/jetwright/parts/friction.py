@@ -86,7 +86,7 @@ def friction_near(reynolds: float, relative_roughness: float, near: float, facto
     """Darcy friction factor at a Reynolds number close to one where it is known. [-]
 
     Along the power law f ~ Re^slope to second order; within a tenth of the ends of the blend, where the slope jumps,
-    from scratch. For the 2 % by which viscosity varies along a hose that is good to 1e-5 of f.
+    from scratch. For the 2 % by which viscosity varies along a hose that is good to 2e-5 of f.
 
     Parameters
     ----------
