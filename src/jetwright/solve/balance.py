@@ -21,7 +21,7 @@ GRAVITY = 9.80665
 HIGHEST = 1.0e9  # Pa, beyond anything that is served: the end of every bracket
 HIGHEST_ROOT = HIGHEST**0.5
 SMALLEST = 1e-6  # √Pa
-STEPS = 100
+STEPS = 200
 PATIENCE = 15
 NEARBY = 1e5  # Pa, step of a difference
 LOOSE = 1e-6  # after such a step the next one, applied along the slopes, leaves less than 1e-12
@@ -333,7 +333,7 @@ def lines_flow(
         by_pressure = flow_by_u / by_u
         following = u + (manifold - pressure) / by_u
         if not (0.0 < following <= highest):
-            following = 0.5 * (u + highest) if following > highest else 0.1 * u
+            following = highest if following > highest else 0.1 * u
         out[3 + index] = following
         out[3 + len(lines) + index] = by_u
         total += flow + flow_by_u * (following - u)
@@ -359,7 +359,7 @@ def settle(
     """Steady gauge pressure at the pump, at a speed and a bypass opening, or with the gauge held at a pressure. [Pa]
 
     out[0]: pump pressure [Pa], out[1]: manifold pressure [Pa], out[2]: mass flow into the hose run [kg/s], then each
-    line's u [√Pa], where the search starts when above 0, and each line's slope of inlet pressure in u [√Pa].
+    line's u [√Pa], where the search starts when inside its bracket, and each line's slope of inlet pressure in u [√Pa].
 
     Parameters
     ----------
@@ -418,7 +418,8 @@ def settle(
     single = count == 1
     low = 0.0
     high = math.sqrt(held - min(lift, 0.0)) if held > 0.0 else HIGHEST_ROOT
-    root = out[3] if single else math.sqrt(max(out[1], 0.0))
+    base = min(lift, 0.0)  # a tool below the pump draws its line under ambient pressure
+    root = out[3] if single else 0.0
     if not (low < root < high):
         root = 0.9 * high
         if held <= 0.0:
@@ -444,7 +445,7 @@ def settle(
                 pressure, by_flow, by_outlet = run_inlet(water, pieces, 0, main, pressure, mass)
                 by_root = by_outlet * by_root + by_flow * mass_by_root
         else:
-            manifold = root * root
+            manifold = root * root + base
             mass, slope, largest = lines_flow(water, pieces, lines, manifold, exact, out)
             mass_by_root = slope * 2.0 * root
             inlet_by_root = 2.0 * root
@@ -465,24 +466,27 @@ def settle(
                 low = root
             else:
                 high = root
-        following = root - excess / min(steep, -1e-300)
-        if not (low <= following <= high):
-            following = 0.5 * (low + high) if high < HIGHEST_ROOT else min(2.0 * root, 0.5 * (root + high))
-        change = following - root
-        arrived = before <= LOOSE * root and abs(change) <= LOOSE * root and (exact or largest <= LOOSE)
+        wanted = -excess / min(steep, -1e-300)
+        arrived = before <= LOOSE * root and abs(wanted) <= LOOSE * root and (exact or largest <= LOOSE)
+        change = wanted
+        if not arrived and not (low <= root + wanted <= high):
+            end = high if wanted > 0.0 else low
+            change = 0.5 * (end - root) if end < HIGHEST_ROOT else root
+        if not arrived and step > PATIENCE and step % 3 == 0 and high < HIGHEST_ROOT:  # a kink can trap Newton's steps
+            change = 0.5 * (low + high) - root
         if arrived or root < SMALLEST:
             out[0] += by_root * change
             out[2] += mass_by_root * change
             out[1] += inlet_by_root * change
             if single:
-                out[3] = following
+                out[3] = root + change
             else:
                 for index in range(count):
                     if out[3 + count + index] > 0.0:
                         out[3 + index] += inlet_by_root * change / out[3 + count + index]
             break
-        before = abs(change)
-        root = following
+        before = abs(wanted)
+        root += change
     return out[0]
 
 
