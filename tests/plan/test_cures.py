@@ -116,3 +116,12 @@ def test_every_cure_of_a_random_rig_cures_it(job):
         assume(False)
     assume(task.verdict == "not_allowed")
     check_cures(job)
+
+
+def test_a_tool_far_below_that_draws_its_flow_by_itself_is_answered():
+    """Our own edge case: gravity alone gives more than the target; no bypass is large enough, and that is said."""
+    target = dataclasses.replace(JOB.task[0].target, nozzle_pressure=None, flow=1e-5)
+    task = plan_job(
+        dataclasses.replace(JOB, task=(dataclasses.replace(JOB.task[0], rise=-30.0, target=target),))
+    ).tasks[0]
+    assert {limit.id: limit.verdict for limit in task.limits}["bypass.range"] == "not_allowed"

@@ -11,6 +11,9 @@ from jetwright.solve.steady import Levers, reach, solve
 SHARE = 0.70
 """Of the relief's set point: the most the gauge shows at the proving point (common practice)."""
 
+LEAST = 1e5
+"""Least gauge pressure a crew can tell from none. [Pa]"""
+
 
 def relief_set(rig: CheckedRig) -> float:
     """Lowest pressure at which a relief device may open; the lowest rating of pump and kit when none is described. [Pa]
@@ -73,7 +76,7 @@ def proving_point(rig: CheckedRig, pump_pressure: float) -> ProvingPoint:
         shut = float("inf")
     if shut <= ceiling:
         return ProvingPoint(rig.start_speed, 0.0, shut)
-    gauge = min(ceiling, SHARE * pump_pressure)
+    gauge = max(min(ceiling, SHARE * pump_pressure), LEAST)
     state = reach(rig, "pump_pressure", gauge)
     surplus = rig.start_speed * delivered_per_turn(rig.water, rig.pump, gauge) - state.mass_flow
     area = max(0.0, surplus / jet_flow(rig.water, HOLE_DISCHARGE, gauge)[0])

@@ -18,6 +18,9 @@ from jetwright.solve.steady import Levers, State, reach
 SHUT_BELOW = 1e-6
 """A surplus below this share of the pump's flow needs no hole."""
 
+BARELY = 1e3
+"""Pressure at which a hole is sized when a tool below the pump draws all it needs: no hole will be large enough. [Pa]"""
+
 
 @dataclass(frozen=True, slots=True)
 class EngineSetting:
@@ -144,7 +147,7 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
         surplus = speed * per_turn - demand
         if surplus > SHUT_BELOW * speed * per_turn:
             past = surplus
-            area = surplus / jet_flow(water, HOLE_DISCHARGE, pressure)[0]
+            area = surplus / jet_flow(water, HOLE_DISCHARGE, max(pressure, BARELY))[0]
             bypass = "part open" if area < full_open else "open"
             limit = bypass_range("hand-set", area, full_open)
     back = past if described.returns_to != "ground" else 0.0

@@ -24,7 +24,7 @@ SMALLEST = 1e-6  # √Pa
 STEPS = 200
 PATIENCE = 15
 NEARBY = 1e5  # Pa, step of a difference
-LOOSE = 1e-6  # after such a step the next one, applied along the slopes, leaves less than 1e-12
+LOOSE = 1e-7  # after such a step the next one, applied along the slopes, leaves less than 1e-12
 CLOSE = 1e-12  # a Newton step this small, as a share, has nothing left behind it
 
 
