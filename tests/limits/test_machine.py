@@ -3,7 +3,7 @@
 import pytest
 
 from jetwright.limits.limit import worst
-from jetwright.limits.machine import bypass_range, engine_power, pump_speed
+from jetwright.limits.machine import bypass_range, engine_power, pump_speed, relief_opens
 
 VERDICTS = [(0.999, "within"), (1.0, "within"), (1.001, "not_allowed")]
 
@@ -55,3 +55,17 @@ def test_a_task_is_as_its_worst_limit():
     assert worst(("within", "look", "not_judged")) == "look"
     assert worst(("look", "not_allowed", "within")) == "not_allowed"
     assert worst(("not_judged",)) == "not_judged"
+
+
+@pytest.mark.rule("relief.set")
+@pytest.mark.parametrize(("share", "verdict"), [(0.999, "within"), (1.0, "not_allowed"), (1.01, "not_allowed")])
+def test_a_plan_stays_below_the_relief(share, verdict):
+    """Physics: at its set point a relief opens."""
+    assert relief_opens(share * 1150e5, 1150e5).verdict == verdict
+
+
+@pytest.mark.rule("bypass.range")
+@pytest.mark.parametrize(("share", "verdict"), [(0.999, "within"), (1.0, "not_allowed")])
+def test_an_unloader_opens_at_its_set_point(share, verdict):
+    """Physics: held above it, nothing reaches the tool."""
+    assert bypass_range("unloader set", share * 950e5, 950e5).verdict == verdict

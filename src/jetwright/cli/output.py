@@ -34,6 +34,10 @@ def say_safely() -> None:
             stream.reconfigure(errors="replace")  # type: ignore[union-attr]
 
 
+# what a file must not do to a terminal: control characters but tab and line end, and marks that turn text round
+UNSEEN = dict.fromkeys((*range(9), *range(11, 32), *range(127, 160), *range(8234, 8239), *range(8294, 8298)), "�")
+
+
 def _encodable(text: str, encoding: str | None) -> str:
     try:
         text.encode(encoding or "ascii")
@@ -83,7 +87,7 @@ def write_error(line: str) -> None:
     Our own convention.
     """
     try:
-        sys.stderr.write(_encodable(line, getattr(sys.stderr, "encoding", None)) + "\n")
+        sys.stderr.write(_encodable(line.translate(UNSEEN), getattr(sys.stderr, "encoding", None)) + "\n")
         sys.stderr.flush()
     except BrokenPipeError:
         _discard(sys.stderr.fileno())

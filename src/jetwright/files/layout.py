@@ -153,7 +153,7 @@ def write_formatted(path: str | Path) -> bool:
 
 
 def _replace(path: Path, raw: bytes) -> None:
-    mode = stat.S_IMODE(path.stat().st_mode)
+    mode = stat.S_IMODE(path.stat().st_mode) & 0o777
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
         with os.fdopen(handle, "wb") as file:

@@ -50,12 +50,12 @@ def bypass_range(kind: str, asked: float, bound: float) -> Limit:
     Parameters
     ----------
     kind : str
-        "hand-set" (hole asked, fully open hole), "regulating" (spill asked over full flow, 1) or "unloader" (pump speed
-        asked, start speed: it cannot spill part of the flow). [-]
+        "hand-set" (hole asked, fully open hole), "regulating" (spill asked over full flow, 1), "unloader" (pump speed
+        asked, start speed: it cannot spill part of the flow) or "unloader set" (pump pressure, set). [-]
     asked : float
-        As above. [m², -, rev/s]
+        As above. [m², -, rev/s or Pa]
     bound : float
-        As above. [m², -, rev/s]
+        As above. [m², -, rev/s or Pa]
 
     Examples
     --------
@@ -66,8 +66,60 @@ def bypass_range(kind: str, asked: float, bound: float) -> Limit:
     ----------
     Physics: what the opening can pass.
     """
+    if kind == "unloader set":
+        return opens("bypass.range", asked, bound)
     quantity = {"hand-set": "area", "regulating": "ratio", "unloader": "speed"}[kind]
     return judge("bypass.range", asked, bound, quantity, "physics", least=kind == "unloader")
+
+
+def opens(identity: str, pump_pressure: float, bound: float) -> Limit:
+    """A pressure at or above the one at which a valve opens by itself: never within limits. [-]
+
+    Parameters
+    ----------
+    identity : str
+        The limit's id. [-]
+    pump_pressure : float
+        Gauge. [Pa]
+    bound : float
+        At which the valve opens. [SI]
+
+    Examples
+    --------
+    >>> opens("relief.set", 1150e5, 1150e5).verdict
+    'not_allowed'
+
+    References
+    ----------
+    Physics: at that pressure the valve leaves its seat.
+    """
+    verdict: Verdict = "not_allowed" if pump_pressure >= bound else "within"
+    margin = (bound - pump_pressure) / bound
+    return Limit(identity, verdict, pump_pressure, bound, "pressure", margin, "physics", verified=True)
+
+
+def relief_opens(pressure: float, bound: float) -> Limit:
+    """Limit "relief.set": a planned pump pressure stays below the relief's set point. [-]
+
+    Judged, until all of relief is, only where it is passed.
+
+    Parameters
+    ----------
+    pressure : float
+        At the pump, gauge. [Pa]
+    bound : float
+        Lowest pressure at which a relief device may open. [SI]
+
+    Examples
+    --------
+    >>> relief_opens(1160e5, 1150e5).verdict
+    'not_allowed'
+
+    References
+    ----------
+    Physics: a relief that lifts is not part of a plan.
+    """
+    return opens("relief.set", pressure, bound)
 
 
 def pump_speed(asked: float | None, top: float) -> Limit:

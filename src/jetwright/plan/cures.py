@@ -6,8 +6,7 @@ from dataclasses import replace
 
 from jetwright.errors import JetwrightError
 from jetwright.limits.limit import Cure
-from jetwright.plan.proving import relief_set
-from jetwright.plan.setting import Machine, machine_for, target_of
+from jetwright.plan.setting import Machine, machine_for, relief_set, target_of
 from jetwright.rig.check import CheckedRig, check
 from jetwright.rig.description import Job
 

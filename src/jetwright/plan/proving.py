@@ -3,8 +3,8 @@
 from jetwright.errors import NotServedError
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import delivered_per_turn
-from jetwright.parts.relief import lowest_opening
 from jetwright.plan.answer import ProvingPoint
+from jetwright.plan.setting import relief_set
 from jetwright.rig.check import CheckedRig
 from jetwright.solve.steady import Levers, reach, solve
 
@@ -13,31 +13,6 @@ SHARE = 0.70
 
 LEAST = 1e5
 """Least gauge pressure a crew can tell from none. [Pa]"""
-
-
-def relief_set(rig: CheckedRig) -> float:
-    """Lowest pressure at which a relief device may open; the lowest rating of pump and kit when none is described. [Pa]
-
-    Parameters
-    ----------
-    rig : CheckedRig
-        The rig. [-]
-
-    Examples
-    --------
-    >>> from jetwright.rig.check import check
-    >>> from jetwright.rig.example import JOB
-    >>> relief_set(check(JOB))  # none is described: the pump's rating
-    130000000.0
-
-    References
-    ----------
-    `parts.relief.lowest_opening`.
-    """
-    unit = rig.job.unit
-    if unit.relief:
-        return min(lowest_opening(device.kind, device.set, device.tolerance) for device in unit.relief)
-    return min([unit.pump.rating] + ([unit.kits[unit.pump.kit].rating] if unit.pump.kit is not None else []))
 
 
 def proving_point(rig: CheckedRig, pump_pressure: float) -> ProvingPoint:

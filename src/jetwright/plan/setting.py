@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from jetwright.limits.limit import Limit
-from jetwright.limits.machine import bypass_range, engine_power, pump_speed
+from jetwright.limits.machine import bypass_range, engine_power, pump_speed, relief_opens
 from jetwright.parts.drive import EFFICIENCY
 from jetwright.parts.drive import engine_power as power_of_engine
 from jetwright.parts.engine import full_load, lowest_speed
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import delivered_per_turn, shaft_power
+from jetwright.parts.relief import lowest_opening
 from jetwright.parts.suction import inlet_pressure
 from jetwright.rig.check import CheckedRig
 from jetwright.solve.network import full_flow_of
@@ -19,16 +20,50 @@ SHUT_BELOW = 1e-6
 """A surplus below this share of the pump's flow needs no hole."""
 
 BARELY = 1e3
-"""Pressure at which a hole is sized when a tool below the pump draws all it needs: no hole will be large enough. [Pa]"""
+"""Pressure at which a hole is sized when a tool below the pump draws all it needs: none will be large enough. [Pa]"""
 
 
 @dataclass(frozen=True, slots=True)
 class EngineSetting:
-    """Engine speed [rev/s] and load [-] for a pump speed; None: no engine is described, or none serves."""
+    """Engine speed [rev/s], power [W] and load [-] for a pump speed; None: no engine is described, or none serves.
+
+    short: speed asked of the engine over its last speed where the drive cannot reach the pump speed, else 0. [-]
+    """
 
     speed: float | None
     power: float
     load: float | None
+    short: float = 0.0
+
+    @property
+    def asked(self) -> float | None:
+        """What the limit judges: the load, or how far the drive falls short if that is worse. [-]"""
+        return None if self.load is None else max(self.load, self.short)
+
+
+def relief_set(rig: CheckedRig) -> float:
+    """Lowest pressure at which a relief device may open; the lowest rating of pump and kit when none is described. [Pa]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> relief_set(check(JOB))  # none is described: the pump's rating
+    130000000.0
+
+    References
+    ----------
+    `parts.relief.lowest_opening`.
+    """
+    unit = rig.job.unit
+    if unit.relief:
+        return min(lowest_opening(device.kind, device.set, device.tolerance) for device in unit.relief)
+    return min([unit.pump.rating] + ([unit.kits[unit.pump.kit].rating] if unit.pump.kit is not None else []))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +177,8 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
         bypass, limit = "regulating", bypass_range("regulating", past / full, 1.0)
     elif described.kind == "unloader" and speed is not None:
         limit = bypass_range("unloader", speed, rig.start_speed)
+        if described.set is not None and pressure >= described.set:
+            limit = bypass_range("unloader set", pressure, described.set)
     elif described.kind == "hand-set" and speed is not None and speed < rig.start_speed:
         speed = rig.start_speed
         surplus = speed * per_turn - demand
@@ -157,8 +194,10 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
     if speed is not None:
         hydraulic, shaft = shaft_power(water, rig.pump, speed, inlet, pressure)
     engine = engine_for(rig, speed, shaft)
-    judged = engine_power(engine.load, described=rig.job.unit.engine is not None)
-    limits = (limit, pump_speed(speed, rig.top_speed), judged)
+    judged = engine_power(engine.asked, described=rig.job.unit.engine is not None)
+    limits: tuple[Limit, ...] = (limit, pump_speed(speed, rig.top_speed), judged)
+    if rig.job.unit.relief and pressure >= relief_set(rig):
+        limits += (relief_opens(pressure, relief_set(rig)),)
     return Machine(state, speed, area, opening, past, bypass, inlet, hydraulic, shaft, engine, limits)
 
 
@@ -227,10 +266,10 @@ def engine_for(rig: CheckedRig, speed: float | None, shaft: float) -> EngineSett
         assert drive.ratio is not None
         turns = speed * drive.ratio
         load = power / (factor * full_load(curve, turns))
-        return EngineSetting(turns, power, load if turns <= last * (1.0 + 1e-9) else max(load, turns / last))
+        return EngineSetting(turns, power, load, turns / last if turns > last * (1.0 + 1e-9) else 0.0)
     assert drive.top_ratio is not None
     needed = speed / drive.top_ratio
     serving = lowest_speed(curve, factor, power, needed)
     turns = last if serving is None else serving
     load = power / (factor * full_load(curve, turns))
-    return EngineSetting(turns, power, load if serving is not None else max(load, needed / last))
+    return EngineSetting(turns, power, load, needed / last if needed > last * (1.0 + 1e-9) else 0.0)

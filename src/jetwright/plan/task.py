@@ -11,8 +11,8 @@ from jetwright.parts.nozzle import jet_flow, recoil, round_area
 from jetwright.parts.pump import shaft_power
 from jetwright.plan.answer import Jet, Plan, Power, Reach, RunItem, Setting, TaskPlan, ToolState, Use
 from jetwright.plan.cures import cures_for
-from jetwright.plan.proving import proving_point, relief_set
-from jetwright.plan.setting import Machine, bypass_untouched, engine_for, machine_for, target_of
+from jetwright.plan.proving import proving_point
+from jetwright.plan.setting import Machine, bypass_untouched, engine_for, machine_for, relief_set, target_of
 from jetwright.plan.taken import taken_as
 from jetwright.rig.check import CheckedRig, Item, check
 from jetwright.rig.description import Job
@@ -151,6 +151,8 @@ def _reach(rig: CheckedRig, machine: Machine | None) -> Reach | None:
     """
     area, speed = 0.0, rig.top_speed
     too_much = machine is not None and machine.limits[0].verdict == "not_allowed"
+    if too_much and rig.job.unit.bypass.kind != "hand-set":
+        return None  # shut at start speed it gives more than is wanted, and there is nothing to open
     if too_much:
         area, speed = rig.job.unit.bypass.full_open_area or 0.0, rig.start_speed
     state = _within_reach(rig, speed, area)
@@ -179,7 +181,7 @@ def _within_reach(rig: CheckedRig, speed: float, area: float) -> State | None:
 def _bears(rig: CheckedRig, speed: float, state: State) -> bool:
     """Whether engine, relief and pump bear a state."""
     supply = rig.job.supply.pressure
-    load = engine_for(rig, speed, shaft_power(rig.water, rig.pump, speed, supply, state.pump_pressure)[1]).load
+    load = engine_for(rig, speed, shaft_power(rig.water, rig.pump, speed, supply, state.pump_pressure)[1]).asked
     ceiling = min(relief_set(rig), rig.job.unit.pump.rating)
     return (load is None or load <= 1.0 + EDGE) and state.pump_pressure < ceiling
 

@@ -133,12 +133,15 @@ def limit_name(limit_id: str, quantity: str = "") -> str:
     """
     if limit_id == "bypass.range" and quantity == "speed":
         return _("Speed the unloader leaves")
+    if limit_id == "bypass.range" and quantity == "pressure":
+        return _("Gauge against the unloader's set point")
     if limit_id == "bypass.range" and quantity == "ratio":
         return _("Bypass flow")
     names = {
         "bypass.range": _("Bypass opening"),
         "pump.speed": _("Pump speed"),
         "engine.power": _("Engine load"),
+        "relief.set": _("Gauge against the relief's set point"),
     }
     return names.get(limit_id, limit_id)
 

@@ -10,6 +10,7 @@ from jetwright.parts.pump import CLEARANCE, EFFICIENCY, SLIP, Pump, fit_slip, sw
 from jetwright.rig.description import Branch, Dump, Fitting, Hose, Job, Task, Tip, Tool
 from jetwright.water.state import Water, water_at
 
+RULE_SETS = ("eu-generic", "uk", "no", "de", "us", "au")
 ROUGHNESS = 1e-5  # m, taken for a hose that gives none
 Key = tuple[str | int, ...]
 
@@ -104,6 +105,9 @@ def problems_of(job: Job) -> list[Problem]:
     The job file's rules in docs/job-file.md.
     """
     found: list[Problem] = []
+    if job.rule_set not in RULE_SETS:
+        facts: dict[str, object] = {"table": "rule_set", "known": list(RULE_SETS)}
+        found.append(Problem(("rule_set",), "unknown_name", job.rule_set, facts))
     _check_unit(job, found)
     _check_stock(job, found)
     for index, task in enumerate(job.task):

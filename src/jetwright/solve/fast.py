@@ -9,6 +9,7 @@ import hashlib
 import importlib.metadata
 import inspect
 import os
+import stat
 import sys
 from dataclasses import astuple, fields
 from pathlib import Path
@@ -51,12 +52,16 @@ def cache_folder() -> Path | None:
     XDG Base Directory Specification: XDG_CACHE_HOME, else ~/.cache.
     """
     try:
-        home = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
-        folder = home / "jetwright" / "kernels" / kernel_hash()
+        folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        folder.chmod(0o700)
-        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
-            return None
+        for name in ("jetwright", "kernels", kernel_hash()):
+            folder /= name
+            folder.mkdir(exist_ok=True, mode=0o700)
+            seen = folder.lstat()
+            if not stat.S_ISDIR(seen.st_mode):
+                return None  # a link, or something else in the way
+            if hasattr(os, "getuid") and (seen.st_uid != os.getuid() or seen.st_mode & 0o077):
+                return None  # others could put their code here
         return folder if os.access(folder, os.W_OK | os.X_OK) else None
     except (OSError, RuntimeError):
         return None
