@@ -406,3 +406,20 @@ def test_progress_only_after_a_second_and_only_on_a_terminal(capsys, monkeypatch
         progress("Morning")
         time.sleep(0.05)
     assert capsys.readouterr().err == ""
+
+
+def test_a_file_cannot_drive_the_terminal_through_a_refusal(tmp_path):
+    """Escape sequences and marks that turn text round, from keys, broken lines and names, reach no terminal."""
+    import subprocess
+    import sys
+
+    job = tmp_path / "a\x1b[2Jb.toml"
+    job.write_text('"rat\\u001b[2J\\u202e\\u009b" = "x"\n', encoding="utf-8")
+    broken = tmp_path / "broken.toml"
+    broken.write_bytes('title = "a" \x1b[31m\x9b2J\n'.encode())
+    for path in (job, broken):
+        run = subprocess.run([sys.executable, "-m", "jetwright", "plan", str(path)], capture_output=True, check=False)
+        assert run.returncode == 2
+        said = run.stderr.decode()
+        assert said.strip()
+        assert not {"\x1b", "\x9b", "\u202e"} & set(said)

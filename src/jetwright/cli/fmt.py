@@ -4,7 +4,7 @@ import sys
 
 import click
 
-from jetwright.cli.output import refusals, write, write_error
+from jetwright.cli.output import UNSEEN, refusals, write, write_error
 from jetwright.report.wording import _
 
 
@@ -33,7 +33,8 @@ def command(jobs: tuple[str, ...], check: bool, show_diff: bool) -> None:
             continue
         differs = differs or done.changed
         if show_diff and done.changed:
-            write(done.diff())
+            text = done.diff()
+            write(text.translate(UNSEEN) if sys.stdout.isatty() else text)
         write_error(_said(job, done.changed, dry=check or show_diff))
     sys.exit(2 if refused else 1 if check and differs else 0)
 
