@@ -270,6 +270,7 @@ def test_a_break_at_the_keyboard_is_130():
     text = (
         "import os, signal, sys\n"
         "import jetwright.actions.plan as action\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # a parent in the background has it ignored\n"
         "def interrupted(*args, **kwargs):\n"
         "    os.kill(os.getpid(), signal.SIGINT)\n"
         "    import time; time.sleep(5)\n"
