@@ -125,3 +125,8 @@ def test_a_tool_far_below_that_draws_its_flow_by_itself_is_answered():
         dataclasses.replace(JOB, task=(dataclasses.replace(JOB.task[0], rise=-30.0, target=target),))
     ).tasks[0]
     assert {limit.id: limit.verdict for limit in task.limits}["bypass.range"] == "not_allowed"
+
+
+def test_an_unloader_that_would_open_is_cured_by_less_pressure():
+    bypass = dataclasses.replace(JOB.unit.bypass, kind="unloader", full_open_area=None, set=80e6)
+    assert "target" in check_cures(dataclasses.replace(JOB, unit=dataclasses.replace(JOB.unit, bypass=bypass)))

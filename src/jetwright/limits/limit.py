@@ -12,10 +12,10 @@ WORST_LAST: tuple[Verdict, ...] = ("within", "not_judged", "look", "not_allowed"
 class Cure:
     """A change that was solved again and meets the target within every limit judged.
 
-    kind: "tip" (all tips of the branch scaled), "hose" (every hose piece of this bore widened), "target" (a lower
-    nozzle pressure), "speed" (a unit that turns so fast), "bypass" (a larger opening); key: the file's key it changes;
-    before, after: SI values of the thing changed, of `quantity` ("length", "pressure", "speed", "area");
-    result: what the solved rig then shows, in SI: pump_speed, pump_pressure, nozzle, engine_load.
+    kind: "tip" (another bore), "tips" (every tip's bore scaled), "hose" (the narrowest pieces widened), "target" (a
+    lower one), "speed" (a unit that turns so fast), "bypass" (a larger opening); key: the file's key it changes;
+    before, after: SI values of the thing changed, of `quantity` ("length", "percent", "pressure", "flow", "speed",
+    "area"); result: what the solved rig then shows, in SI: pump_speed, pump_pressure, nozzle, flow, engine_load.
     """
 
     kind: str

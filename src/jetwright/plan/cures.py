@@ -76,7 +76,7 @@ def cures_for(rig: CheckedRig, task_index: int, refused: Machine | None) -> tupl
     ----------
     Our own search: bisection along each change.
     """
-    spills = refused is not None and refused.limits[0].verdict == "not_allowed"
+    spills = refused is not None and refused.too_much
     found = [
         _tip(rig, task_index, larger=spills),
         _hose(rig, task_index) if not spills else None,

@@ -96,6 +96,11 @@ class Machine:
         """Whether no limit refuses it. [-]"""
         return all(limit.verdict != "not_allowed" for limit in self.limits)
 
+    @property
+    def too_much(self) -> bool:
+        """Whether the bypass cannot get rid of what the pump gives at its lowest speed. [-]"""
+        return self.limits[0].verdict == "not_allowed" and self.limits[0].quantity != "pressure"
+
 
 def target_of(rig: CheckedRig) -> tuple[str, float, int]:
     """A task's target: which kind, its value, the branch it is for. [Pa or m³/s]
@@ -187,8 +192,7 @@ def machine_for(rig: CheckedRig, kind: str, value: float, at: int) -> Machine:
             area = surplus / jet_flow(water, HOLE_DISCHARGE, max(pressure, BARELY))[0]
             bypass = "part open" if area < full_open else "open"
             limit = bypass_range("hand-set", area, full_open)
-    back = past if described.returns_to != "ground" else 0.0
-    drawn = demand + past - back
+    drawn = demand + past if described.returns_to == "ground" else demand
     inlet = inlet_pressure(water, rig.job.supply.pressure, rig.supply_hose, drawn)
     hydraulic = shaft = 0.0
     if speed is not None:
@@ -230,7 +234,7 @@ def engine_for(rig: CheckedRig, speed: float | None, shaft: float) -> EngineSett
     """Engine speed, power and load for a pump speed and the power at its shaft. [rev/s, W, -]
 
     Hydrostatic: the lowest speed at which the derated curve covers the power and the drive reaches the pump speed;
-    direct: pump speed × ratio. When no speed serves it is the curve's last point, with a load above 1.
+    direct: pump speed × ratio. When no speed serves it is the curve's last point, with a load or a `short` above 1.
 
     Parameters
     ----------

@@ -150,7 +150,7 @@ def _reach(rig: CheckedRig, machine: Machine | None) -> Reach | None:
     start speed with the bypass as far open as it goes.
     """
     area, speed = 0.0, rig.top_speed
-    too_much = machine is not None and machine.limits[0].verdict == "not_allowed"
+    too_much = machine is not None and machine.too_much
     if too_much and rig.job.unit.bypass.kind != "hand-set":
         return None  # shut at start speed it gives more than is wanted, and there is nothing to open
     if too_much:
