@@ -79,12 +79,17 @@ TABLE = (
     Unit("s", "time"),
     Unit("min", "time", 60.0),
     Unit("h", "time", 3600.0),
+    Unit("d", "time", 86400.0, typed=False),
+    Unit("s", "age"),
+    Unit("min", "age", 60.0),
+    Unit("h", "age", 3600.0),
+    Unit("d", "age", 86400.0),
     Unit("g/kWh", "fuel_rate", 1.0, 3.6e9),
     Unit("deg", "angle", math.pi, 180.0),
     Unit("deg", "direction", math.pi, 180.0),
     Unit("%", "percent", 1.0, 100.0),
-    Unit("m/s", "velocity", typed=False),
-    Unit("ft/s", "velocity", 0.3048, typed=False),
+    Unit("m/s", "velocity"),
+    Unit("ft/s", "velocity", 0.3048),
 )
 """Every unit, kind by kind; a row that is not `typed` is for showing only."""
 
@@ -111,14 +116,19 @@ EXAMPLES = MappingProxyType(
         "mass": "75 kg",
         "volume": "600 L",
         "time": "4 h",
+        "age": "366 d",
         "fuel_rate": "208 g/kWh",
         "angle": "10 deg",
         "direction": "30 deg back",
         "percent": "3 %",
+        "velocity": "20 m/s",
         "flow_at": "18 L/min at 900 bar",
     }
 )
 """kind → how one is written."""
+
+RULE_KINDS = ("age", "velocity")
+"""Kinds that a rule set holds and no job file."""
 
 SYSTEMS = ("si", "us")
 """The systems a result is shown in."""

@@ -1,5 +1,6 @@
 """A crew writes a job for Unit A down, plans it, and stands at the machine."""
 
+import datetime
 import json
 import pathlib
 import shutil
@@ -8,6 +9,7 @@ import sys
 
 import pytest
 
+from jetwright.actions.plan import basis_for
 from jetwright.files.job import read_job
 from jetwright.plan.task import plan_job
 from jetwright.report.plan_json import plan_facts
@@ -20,6 +22,7 @@ SOURCE = (
     "computed by three independent programs (IAPWS-95 water, exact Colebrook, the equations of docs/job-file.md) that "
     "agree to the digits shown"
 )
+DAY = datetime.date(2026, 5, 4)
 YARD = pathlib.Path(__file__).with_name("unit-a.toml")
 
 
@@ -88,7 +91,7 @@ target = {{ {target} }}
 
     def plan(self):
         """The plan of the task, as its JSON says it."""
-        [task] = plan_facts(plan_job(self.job))["tasks"]
+        [*_, task] = plan_facts(plan_job(self.job, basis_for(self.job, day=DAY)))["tasks"]
         return task
 
     def command(self, *options):
@@ -109,6 +112,11 @@ target = {{ {target} }}
         return to(state.pump_pressure, "bar"), state
 
 
-def limit(task, name):
-    [found] = [one for one in task["limits"] if one["id"] == name]
+def limit(task, name, about=None):
+    [found] = [one for one in task["limits"] if one["id"] == name and about in (None, one.get("about"))]
     return found
+
+
+def verdicts(task, name):
+    """The verdicts of every limit of that id."""
+    return [one["verdict"] for one in task["limits"] if one["id"] == name]

@@ -16,14 +16,15 @@ class OnlyTheStandardLibrary:
 
 
 def plan():
-    """One gun on two hoses, planned from the core."""
-    from jetwright.plan.setting import machine_for, target_of
-    from jetwright.rig.check import check
+    """One gun on two hoses, planned and judged from the core; rule set and orders come in as data, pickled."""
+    import pickle
+
+    from jetwright.plan.task import plan_job
     from jetwright.rig.example import JOB
 
-    rig = check(JOB, 0)
-    state = machine_for(rig, *target_of(rig)).state
-    return {"nozzle": state.lines[0].nozzle, "pump": state.pump_pressure}
+    [task] = plan_job(JOB, pickle.loads(sys.stdin.buffer.read())).tasks
+    judged = sum(limit.verdict != "not_judged" for limit in task.limits)
+    return {"nozzle": task.tools[0].nozzle, "pump": task.setting.pump_pressure, "judged": judged}
 
 
 if __name__ == "__main__":

@@ -3,13 +3,17 @@
 import pathlib
 import re
 import tempfile
+import tomllib
 from collections.abc import Iterator
 
 from click.testing import CliRunner
 
 from jetwright import units
 from jetwright.cli import command
+from jetwright.files.rules import rule_set
 from jetwright.files.shapes import JOB, Shape, keys_of
+from jetwright.limits.rules import SORTS
+from jetwright.rig.check import RULE_SETS
 
 ROOT = pathlib.Path(__file__).parents[2]
 BLOCK = re.compile(r"(<!-- begin: (\w+) -->\n).*?(<!-- end: \2 -->)", re.DOTALL)
@@ -21,7 +25,7 @@ def units_table() -> Iterator[str]:
     yield "|---|---|---|"
     for kind, known in units.KINDS.items():
         names = [f"`{name}`" for name, unit in known.items() if unit.typed]
-        if names and kind in units.EXAMPLES:
+        if names and kind in units.EXAMPLES and kind not in units.RULE_KINDS:
             yield f"| {kind.replace('_', ' ')} | {', '.join(names)} | `{units.EXAMPLES[kind]}` |"
 
 
@@ -110,6 +114,32 @@ def default(key) -> str:
     return f"`{shown(key.default, key.shape.quantity)}`"
 
 
+RULES = ROOT / "src" / "jetwright" / "data" / "rules"
+
+
+def rule_sets() -> Iterator[str]:
+    """Each rule set as its file has it: all of the generic one, and what the others change."""
+    for name in RULE_SETS:
+        written = tomllib.loads((RULES / f"{name}.toml").read_text(encoding="utf-8"))
+        rules = rule_set(name)
+        read = sum(bound.verified for bound in rules.bounds.values())
+        yield f"### `{name}`, version {rules.version}"
+        yield ""
+        yield f"{written['says']}. Of its {len(rules.bounds)} bounds {read} were read in their source."
+        yield ""
+        if "bounds" in written:
+            yield "| bound | value | source | standing | read | beyond it |"
+            yield "|---|---|---|---|---|---|"
+        for identity, row in written.get("bounds", {}).items():
+            bound = rules.bounds[identity]
+            value = f"{'at least' if bound.sense == 'least' else 'at most'} {row['value']}"
+            cells = (f"`{identity}`", value, row["source"], row["standing"], "yes" if row["verified"] else "no")
+            refuses = bound.refuses and not SORTS[identity].warns
+            yield f"| {' | '.join(cells)} | {'not allowed' if refuses else 'look first'} |"
+        if "bounds" in written:
+            yield ""
+
+
 def helps() -> Iterator[str]:
     """What `--help` prints, the group first."""
     for name in ("", *command.commands_of):
@@ -139,6 +169,7 @@ def readme_plan() -> Iterator[str]:
 
 PAGES = {
     "docs/job-file.md": {"units": units_table, "tables": job_tables},
+    "docs/rule-sets.md": {"sets": rule_sets},
     "docs/commands.md": {"commands": helps},
     "README.md": {"plan": readme_plan},
 }

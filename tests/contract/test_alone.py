@@ -3,11 +3,14 @@
 import json
 import os
 import pathlib
+import pickle
 import subprocess
 import sys
 
 import pytest
 
+from jetwright.actions.plan import basis_for
+from jetwright.rig.example import JOB
 from tests.contract.source import CORE, ROOT, modules, room
 
 SCRIPT = pathlib.Path(__file__).with_name("alone.py")
@@ -17,19 +20,21 @@ sys.meta_path.insert(0, runpy.run_path({str(SCRIPT)!r})["OnlyTheStandardLibrary"
 """
 
 
-def run(*arguments):
+def run(*arguments, given=b""):
     """Output of a fresh interpreter that finds jetwright in this checkout."""
     environment = os.environ | {"PYTHONPATH": str(ROOT / "src")}
-    answer = subprocess.run([sys.executable, *arguments], capture_output=True, text=True, env=environment, check=False)
-    assert answer.returncode == 0, answer.stderr
-    return answer.stdout
+    line = [sys.executable, *arguments]
+    answer = subprocess.run(line, capture_output=True, input=given, env=environment, check=False)
+    assert answer.returncode == 0, answer.stderr.decode()
+    return answer.stdout.decode()
 
 
 def test_a_rig_is_planned_with_every_package_blocked():
-    found = json.loads(run(str(SCRIPT)))
+    found = json.loads(run(str(SCRIPT), given=pickle.dumps(basis_for(JOB))))
     assert found["foreign"] == []
     assert found["nozzle"] == pytest.approx(850e5, rel=1e-9)  # the target, met
     assert found["pump"] > found["nozzle"]
+    assert found["judged"] > 10
 
 
 def test_the_block_holds():

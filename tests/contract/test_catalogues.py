@@ -1,6 +1,7 @@
 """Catalogues are current, complete and compiled."""
 
 import pytest
+from babel.messages.checkers import num_plurals
 
 from tests.contract.catalogues import TEMPLATE, compiled, read, template_text
 
@@ -36,15 +37,16 @@ def test_placeholders_survive(path):
     def fields(text):
         return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
 
-    for message in read(path):
+    catalogue = read(path)
+    for message in catalogue:
         if message.id:
+            num_plurals(catalogue, message)  # and not Babel's check of %: "20 % of" is no placeholder here
             ids = [message.id] if isinstance(message.id, str) else message.id
             strings = [message.string] if isinstance(message.string, str) else message.string
             wanted = set().union(*map(fields, ids))
             for text in strings:
                 assert fields(text) <= wanted, message.id
                 assert fields(ids[-1]) <= fields(text) or len(strings) > 1, message.id
-    assert [error for message, errors in read(path).check() for error in errors] == []
 
 
 @pytest.mark.parametrize("path", CATALOGUES, ids=lambda p: p.parent.parent.name)

@@ -1,11 +1,16 @@
 """What a person reads: through gettext, in the trade's words, and never a promise that is not ours to make."""
 
 import ast
+import datetime
 import re
 
 import pytest
 from babel.messages.pofile import read_po
+from click.testing import CliRunner
 
+from jetwright.cli import command
+from jetwright.cli.group import COMMANDS
+from tests.contract.catalogues import collected
 from tests.contract.source import PACKAGE, docstrings, dotted, modules, room
 
 SPEAKING = [m for m in modules() if room(m) in {"report", "cli"}]
@@ -62,6 +67,25 @@ PROMISES = re.compile(
     re.IGNORECASE,
 )
 
+VERDICT_NOT_OURS = re.compile(r"\b(go|no-go|safe|safely|unsafe)\b", re.IGNORECASE)
+LET_GO = re.compile(r"\blet(s|ting)? go\b", re.IGNORECASE)
+"""What a hand does to a trigger."""
+ADJUST = re.compile(r"\badjust\w* (the |a |this )?relief|\b(re)?set the relief", re.IGNORECASE)
+
+
+def promised(texts):
+    """Those that say "go" or "safe" as a verdict would, or touch a relief."""
+    return [t for t in texts if VERDICT_NOT_OURS.search(LET_GO.sub("", t)) or ADJUST.search(t)]
+
+
+def said(catalogue):
+    return [
+        text
+        for m in catalogue
+        for side in (m.id, m.string)
+        for text in ([side] if isinstance(side, str) else side or [])
+    ]
+
 
 def bare_words(node):
     """Words in a literal that no gettext call has seen."""
@@ -115,8 +139,24 @@ def test_the_source_promises_nothing(module):
 @pytest.mark.parametrize("path", sorted((PACKAGE / "locale").rglob("*.po*")), ids=lambda p: p.name)
 def test_no_catalogue_promises_anything(path):
     with path.open("rb") as file:
-        catalogue = read_po(file)
-    said = [
-        text for m in catalogue for side in (m.id, m.string) for text in ([side] if isinstance(side, str) else side)
-    ]
-    assert [text for text in said if PROMISES.search(text)] == []
+        texts = said(read_po(file))
+    assert [text for text in texts if PROMISES.search(text)] == []
+    assert promised(texts) == []
+
+
+@pytest.mark.filterwarnings("ignore:Empty msgid")
+def test_nothing_that_is_said_anywhere_is_a_verdict_of_another_kind():
+    """Every string of the source that a person reads, whether the catalogues have it yet or not."""
+    assert promised(said(collected(datetime.datetime.now(datetime.UTC)))) == []
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_no_help_promises_anything(name):
+    shown = CliRunner().invoke(command, [*([name] if name else []), "--help"])
+    assert shown.exit_code == 0
+    assert promised(shown.output.splitlines()) == []
+
+
+def test_what_a_trigger_does_is_no_promise():
+    assert promised(["Let go of the trigger.", "Nobody goes on."]) == []
+    assert len(promised(["Go.", "It is safe.", "let go and go on", "Adjust the relief."])) == 4

@@ -84,6 +84,21 @@ ONE_WRONG = {  # name: what stands there, what is put in its place, code, key, f
                    "hoses.", {}),
     "hose named as a fitting": ("[fittings.tee]", '[fittings.M8-15]\nbore = "9 mm"\n[fittings.tee]', "same_name",
                                 "fittings.M8-15", {"name": "M8-15"}),
+    "word for a tag": ("traceable = true", 'traceable = "yes"', "wrong_type", "hoses.M8-15.traceable",
+                       {"expected": "yes_no"}),
+    "text for stops": ('stops = ["trigger", "pump operator", "remote"]', 'stops = "trigger"', "wrong_type",
+                       "task.0.stops", {"expected": "list"}),
+    "an empty stop": ('"pump operator", "remote"]', '""]', "empty_text", "task.0.stops.1", {}),
+    "text for the day": ("date = 2026-05-12", 'date = "Tuesday"', "wrong_type", "date", {"expected": "date"}),
+    "a hazard nobody knows": ("ignition = false", "ignitions = false", "unknown_key", "task.0.hazards.ignitions",
+                              {"nearest": "ignition"}),
+    "a hazard in words": ("product = false", 'product = "acid"', "wrong_type", "task.0.hazards.product",
+                          {"expected": "yes_no"}),
+    "half a whip check": ("whip_checks = 12", "whip_checks = 1.5", "wrong_type", "restraints.whip_checks",
+                          {"expected": "count"}),
+    "fewer than none": ("shrouds = 2", "shrouds = -1", "out_of_range", "restraints.shrouds", {"at_least": "0"}),
+    "a rule set nobody knows": ('rule_set = "eu-generic"', 'rule_set = "eu"', "unknown_name", "rule_set",
+                                {"noun": "rule set"}),
     "huge bare number": ("clearance = 1.3", "clearance = 1e200", "out_of_range", "unit.pump.clearance", {}),
 }  # fmt: skip
 
@@ -363,6 +378,14 @@ def test_the_reference_job_is_read(root):
     assert job.tools["spinner"].loss_k == 4.0
     assert job.task[1].branches[0].rise is None
     assert job.hoses["M10-10"].bore == pytest.approx(0.010)
+    assert (job.date, job.site_rules) == (datetime.date(2026, 5, 12), "site.toml")
+    assert job.supply.filter == pytest.approx(25e-6)
+    assert (job.unit.remote, job.unit.bypass.loop) == (True, pytest.approx(0.55))
+    assert [job.hoses[name].traceable for name in ("M8-15", "M10-10")] == [True, True]
+    assert (job.restraints.whip_checks, job.restraints.shrouds) == (12, 2)
+    assert (job.task[0].stops, job.task[0].remote_tested) == (("trigger", "pump operator", "remote"), True)
+    assert (job.task[0].operator.guard_rail, job.task[0].hazards.product) == (True, False)
+    assert (job.task[1].stops, job.task[1].remote_tested, job.task[1].hazards) == ((), None, None)
     for index in range(len(job.task)):
         check(job, index)
 

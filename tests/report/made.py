@@ -1,19 +1,28 @@
 """Two plans made by hand: the answer as data, so that what is printed can be held to what was answered."""
 
+import datetime
+
 from jetwright import units
 from jetwright.limits.limit import Cure, Limit
+from jetwright.limits.rules import Bound, Looser, RuleSet
 from jetwright.plan.answer import (
     Jet,
+    LeftOver,
     Plan,
     Power,
     ProvingPoint,
     Reach,
+    Release,
+    RestraintsNeeded,
     RunItem,
     Setting,
+    StepAt,
     TakenAs,
     TaskPlan,
+    Tolerance,
     ToolState,
     Use,
+    WaterStock,
 )
 from jetwright.rig.description import (
     Branch,
@@ -29,6 +38,20 @@ from jetwright.rig.description import (
     Tip,
     Tool,
     Unit,
+)
+from jetwright.solve.states import ToolAt, TriggerState
+
+PRACTICE = "Norway, regulation on the performance of work, 20-1"
+REST = Bound(250.0, "force", "most", PRACTICE, "regulation", True)
+RULES = RuleSet(
+    "eu-generic + Pier",
+    "1 + 3",
+    "Norway's and Germany's",
+    {
+        "recoil.supported": REST,
+        "bypass.spill": Bound(0.2, "ratio", "most", "common practice", "common practice", False),
+    },
+    (Looser("recoil.supported", 300.0, REST, "H. Moe"),),
 )
 
 
@@ -52,7 +75,7 @@ def part_open():
         setting=Setting(
             rpm(120.0), rpm(1500.0), bar(933.1), l_min(29.71), "part open", l_min(11.87), 0.660e-6, 0.033, None
         ),
-        proving_point=ProvingPoint(rpm(120.0), 0.95e-6, bar(653.17)),
+        proving_point=ProvingPoint(rpm(120.0), 0.95e-6, bar(653.17), (bar(612.0), bar(697.0))),
         tools=(
             ToolState(
                 1,
@@ -77,12 +100,44 @@ def part_open():
         limits=(
             Limit("bypass.range", "within", 0.660e-6, 20e-6, "area", 0.967, "physics", True),
             Limit("pump.speed", "within", rpm(120.0), rpm(500.0), "speed", 0.76, "plate", True),
-            Limit("engine.power", "not_judged", None, None, "power", None, "plate", True, missing="unit.engine"),
+            Limit("engine.power", "not_judged", None, None, "ratio", None, "plate", True, missing="unit.engine"),
+            Limit("gauge.error", "not_judged", None, None, "ratio", None, "plate", True, missing="unit.gauge"),
+            Limit("recoil.hand", "within", 124.8, 150.0, "force", 0.168, PRACTICE, True, about="tools.gun"),
+            Limit(
+                "recoil.relief",
+                "look",
+                168.0,
+                150.0,
+                "force",
+                -0.12,
+                PRACTICE,
+                True,
+                about="tools.gun",
+                remedy="recoil.relief",
+                facts={"tool": "gun", "pump_pressure": bar(1265.0)},
+            ),
+            Limit("person.lance", "within", 1.5, 1.22, "length", 0.23, "common practice", False, least=True),
         ),
         taken_as=(
             TakenAs("tips.R10.cd", "ratio", 0.90, "inlet", {"inlet": "rounded"}),
             TakenAs("hoses.R8-20.roughness", "length", 1e-5, "default"),
         ),
+        tolerance=Tolerance((bar(908.0), bar(957.0)), (rpm(112.0), rpm(128.0)), (bar(612.0), bar(697.0)), (139.0,), ()),
+        run_up=(
+            StepAt(
+                "run-up A", "a.prove", "all", "band", rpm(120.0), "part open", 0.95e-6, 0.29, (bar(612.0), bar(697.0))
+            ),
+            StepAt("planned stop", "stop.drive", "pump operator", "cool", 0.0, "open", 20e-6, 6.0, None),
+        ),
+        release=Release(bar(81.0), l_min(27.5), "dump"),
+        states=(
+            TriggerState((True,), bar(933.1), 0.1978, 0.0, False, (ToolAt(bar(900.0), bar(901.6), 0.297, 124.8, 0.0),)),
+            TriggerState((False,), bar(81.0), 0.02, 0.0, False, (ToolAt(0.0, bar(80.0), 0.0, 0.0, 0.0),)),
+        ),
+        left=LeftOver("Floor", rpm(400.0), 0.0, bar(1265.0), True, (300.0,)),
+        restraints=RestraintsNeeded(4, 1),
+        water=WaterStock(1218.0, l_min(22.2)),
+        density=998.6,
     )
 
 
@@ -155,7 +210,7 @@ def refused():
                     Cure("speed", "unit.pump.top_speed", "speed", rpm(500.0), rpm(656.0), {"nozzle": bar(900.0)}),
                 ),
             ),
-            Limit("engine.power", "look", 430e3, 290e3, "power", -0.48, "common practice", False),
+            Limit("engine.power", "look", 1.38, 1.0, "ratio", -0.38, "common practice", False),
         ),
         taken_as=(),
         reach=Reach(rpm(500.0), bar(716.0), bar(543.0), l_min(121.0)),
@@ -163,7 +218,7 @@ def refused():
 
 
 def plan(*tasks):
-    return Plan("Coker transfer pipe, north rack", "eu-generic", "0.1", tasks)
+    return Plan("Coker transfer pipe, north rack", RULES, tasks, datetime.date(2026, 5, 12))
 
 
 def job():

@@ -1,28 +1,33 @@
 """The plan's JSON: the keys of the contract in its order, every number finite and in the unit its key ends in."""
 
+import datetime
 import json
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
 from jetwright.plan.answer import Plan
 from jetwright.report.plan_json import plan_facts, plan_json
-from tests.report.made import part_open, plan, refused
+from tests.report.made import RULES, part_open, plan, refused
 
 # the keys as they are promised to other programs, in their order
 CONTRACT = """
 title rule_set tasks
 rule_set: name version
-tasks: name verdict setting proving_point tools hose_run power use limits taken_as
+tasks: name verdict setting proving_point tools hose_run power use run_up release limits taken_as
 setting: pump_speed_rpm engine_speed_rpm pump_pressure_bar pump_flow_l_min bypass bypass_flow_l_min bypass_area_mm2 \
-bypass_open_share
-proving_point: pump_speed_rpm bypass_area_mm2 gauge_bar
+bypass_open_share tolerance
+tolerance: pump_pressure_bar pump_speed_rpm
+proving_point: pump_speed_rpm bypass_area_mm2 gauge_bar band_bar
 tools: branch tool inlet_bar nozzle_bar flow_l_min leak_l_min recoil_n recoil_side_n jet_power_kw jets
 jets: tip count bore_mm flow_l_min speed_m_s
 hose_run: branch item in_bar out_bar loss_bar speed_m_s
 power: hydraulic_kw shaft_kw engine_kw engine_load
 use: water_l_min fuel_l_h def_l_h
+run_up: step why pump_speed_rpm bypass gauge_bar
+release: gauge_bar gun_flow_l_min what
 limits: id verdict value bound unit margin source verified remedy
 taken_as: key value why
 """
@@ -31,19 +36,25 @@ KEYS = {
     for line in CONTRACT.strip().splitlines()
 }
 MORE = {
-    "tasks": {"reaches"},
+    "": {"day"},
+    "rule_set": {"says", "verified_share", "looser"},
+    "tasks": {"reaches", "states", "left", "restraints", "water", "cures_cut"},
     "setting": {"opening_pressure_bar"},
+    "tolerance": {"gauge_error_bar", "recoil_n", "nozzle_bar"},
     "use": {"bypass_return_deg_c"},
-    "limits": {"cures", "missing"},
+    "run_up": {"id", "order", "who", "bypass_area_mm2", "turns", "push_n", "openings"},
+    "release": {"code"},
+    "limits": {"cures", "missing", "about", "least", "quantity"},
 }
 
 
 def tables(value, name=""):
-    """Every table of the JSON with the name it stands under."""
+    """Every table of the JSON with the name it stands under; the states of triggers have tools of their own."""
     if isinstance(value, dict):
         yield name, value
         for key, inner in value.items():
-            yield from tables(inner, key)
+            if key != "states":
+                yield from tables(inner, key)
     elif isinstance(value, list):
         for inner in value:
             yield from tables(inner, name)
@@ -110,6 +121,7 @@ def test_limits_carry_bound_unit_and_remedy():
         "from": 3.0,
         "to": 2.45,
         "unit": "mm",
+        "says": "tip R30: bore 3.00 → 2.45 mm",
         "nozzle_bar": 900.0,
         "pump_speed_rpm": 489.0,
         "engine_load": 0.93,
@@ -140,7 +152,109 @@ def test_a_number_that_is_none_is_never_printed():
         plan_json(plan(broken))
 
 
+def test_tolerances_bands_and_steps():
+    task = plan_facts(plan(part_open()))["tasks"][0]
+    tolerance = task["setting"]["tolerance"]
+    assert tolerance["pump_pressure_bar"] == [908.0, 957.0]
+    assert tolerance["pump_speed_rpm"] == [112.0, 128.0]
+    assert tolerance["recoil_n"] == [139.0]
+    assert task["proving_point"]["band_bar"] == [612.0, 697.0]
+    prove, stop = task["run_up"]
+    assert (prove["id"], prove["order"], prove["gauge_bar"], prove["bypass"]) == (
+        "a.prove",
+        "run-up A",
+        [612.0, 697.0],
+        "part open",
+    )
+    assert prove["step"]
+    assert prove["why"]
+    assert stop["gauge_bar"] is None
+    assert stop["pump_speed_rpm"] == 0.0
+
+
+def test_letting_go_and_what_each_trigger_does():
+    task = plan_facts(plan(part_open()))["tasks"][0]
+    assert task["release"]["gauge_bar"] == 81.0
+    assert task["release"]["gun_flow_l_min"] == 27.5
+    assert "not to zero" in task["release"]["what"]
+    held, let_go = task["states"]
+    assert held["held"] == [True]
+    assert held["bypass_flow_l_min"] == pytest.approx(60e3 * 0.1978 / 998.6)
+    assert held["tools"][0]["recoil_n"] == 124.8
+    assert held["tools"][0]["flow_l_min"] == pytest.approx(60e3 * 0.297 / 998.6)
+    assert let_go["held"] == [False]
+    assert not let_go["relief_opens"]
+    assert not let_go["unloaded"]
+
+
+def test_what_is_left_on_what_holds_and_how_long_the_water_lasts():
+    task = plan_facts(plan(part_open()))["tasks"][0]
+    assert task["left"] == {
+        "task": "Floor",
+        "pump_speed_rpm": 400.0,
+        "bypass_area_mm2": 0.0,
+        "gauge_bar": 1265.0,
+        "relief_opens": True,
+        "recoil_n": [300.0],
+    }
+    assert task["restraints"] == {"whip_checks": 4, "shrouds": 1}
+    assert task["water"]["lasts_min"] == pytest.approx(20.3)
+    assert plan_facts(plan(refused()))["tasks"][0]["setting"]["tolerance"] is None
+
+
+def test_the_rule_set_says_how_much_of_it_was_read_and_what_was_not_taken():
+    facts = plan_facts(plan())
+    assert facts["day"] == "2026-05-12"
+    rules = facts["rule_set"]
+    assert (rules["name"], rules["version"], rules["verified_share"]) == ("eu-generic + Pier", "1 + 3", 0.5)
+    (looser,) = rules["looser"]
+    assert looser == {
+        "id": "recoil.supported",
+        "asked": 300.0,
+        "kept": 250.0,
+        "unit": "N",
+        "source": "Norway, regulation on the performance of work, 20-1",
+        "by": "H. Moe",
+    }
+
+
+def test_a_cure_of_words_and_what_must_be_done_with_it():
+    from dataclasses import replace
+
+    from jetwright.limits.limit import Cure
+
+    also = Cure("tip", "tips.R10.bore", "length", 0.001, 0.0009)
+    cure = Cure("release", "tools.gun.release", "", "dry shut-off", "dump", {"nozzle": 9e7}, (also,))
+    task = part_open()
+    limits = (replace(task.limits[4], verdict="not_allowed", cures=(cure,)),)
+    [limit] = plan_facts(plan(replace(task, limits=limits)))["tasks"][0]["limits"]
+    assert limit["about"] == "tools.gun"
+    [said] = limit["cures"]
+    assert (said["from"], said["to"], said["unit"], said["nozzle_bar"]) == ("dry shut-off", "dump", "", 900.0)
+    assert said["also"][0]["to"] == 0.9
+    assert "together with tip R10: bore 1.00 → 0.90 mm" in limit["remedy"]
+
+
+def test_the_limits_alone():
+    from jetwright.report.plan_json import limits_facts
+
+    facts, whole = limits_facts(plan(part_open(), refused())), plan_facts(plan(part_open(), refused()))
+    assert list(facts) == ["title", "rule_set", "day", "tasks"]
+    for alone, task in zip(facts["tasks"], whole["tasks"], strict=True):
+        assert list(alone) == ["name", "verdict", "limits", "cures_cut"]
+        assert all(alone[key] == task[key] for key in alone)
+
+
 def test_the_text_is_ascii_whatever_the_names():
-    text = plan_json(Plan("Çelik · 鋼", "eu-generic", "0.1", ()))
+    text = plan_json(Plan("Çelik · 鋼", RULES, (), datetime.date(2026, 5, 12)))
     assert text.isascii()
     assert json.loads(text)["title"] == "Çelik · 鋼"
+
+
+@pytest.mark.parametrize("cut", [True, False])
+def test_a_cut_search_for_cures_is_told(cut):
+    from jetwright.report.plan_json import limits_facts
+
+    answer = plan(replace(refused(), cures_cut=cut))
+    assert plan_facts(answer)["tasks"][0]["cures_cut"] is cut
+    assert limits_facts(answer)["tasks"][0]["cures_cut"] is cut

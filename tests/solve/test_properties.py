@@ -4,9 +4,10 @@ import dataclasses
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from jetwright.actions.plan import basis_for
 from jetwright.errors import JetwrightError, NotServedError
 from jetwright.parts.bypass import bypass_flow
 from jetwright.parts.nozzle import jet_flow
@@ -18,6 +19,7 @@ from jetwright.solve.balance import GRAVITY, run_inlet, settle
 from jetwright.solve.network import network_of
 from jetwright.solve.steady import Levers, solve
 from tests.rigs import between, jobs
+from tests.tier import PLANNED_RIGS
 
 SPEEDS = between(0.5, 10.0)
 AREAS = st.just(0.0) | between(1e-7, 2e-5)
@@ -86,10 +88,11 @@ def test_more_speed_never_gives_less_pressure(job, speed, area, faster):
         assert after.pump_pressure >= before.pump_pressure - 1e-9 * abs(before.pump_pressure)
 
 
+@settings(max_examples=PLANNED_RIGS)
 @given(jobs())
 def test_a_plan_raises_only_our_own_errors_and_holds_no_nan(job):
     try:
-        plan = plan_job(job)
+        plan = plan_job(job, basis_for(job))
     except JetwrightError:
         return
     numbers = list(leaves_of(dataclasses.asdict(plan)))

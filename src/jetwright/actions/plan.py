@@ -1,5 +1,6 @@
 """Plan a job file."""
 
+import datetime
 import difflib
 from collections.abc import Callable
 from dataclasses import replace
@@ -7,12 +8,52 @@ from pathlib import Path
 
 from jetwright.errors import FileError, NotServedError, Problem, RigError
 from jetwright.files.job import JobFile, read_job
+from jetwright.files.orders import orders
+from jetwright.files.rules import rule_set, site_rule_set
 from jetwright.plan.answer import Plan
+from jetwright.plan.basis import Basis
 from jetwright.plan.task import plan_job
+from jetwright.rig.description import Job
+
+
+def basis_for(job: Job, folder: Path | None = None, day: datetime.date | None = None) -> Basis:
+    """What a job is judged by: its rule set, tightened by its site's, the orders of steps, and the day. [-]
+
+    Parameters
+    ----------
+    job : Job
+        It may name a rule set, a site's rules and its day. [-]
+    folder : Path or None
+        Of the job file, below which a site's rules lie. [-]
+    day : date or None
+        Beats the job's; without either it is today. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem of the site's rules.
+
+    Examples
+    --------
+    >>> from jetwright.rig.example import JOB
+    >>> basis_for(JOB).rules.name
+    'eu-generic'
+
+    References
+    ----------
+    Our own convention, docs/rules.md.
+    """
+    rules = rule_set(job.rule_set)
+    if job.site_rules is not None and folder is not None:
+        rules = site_rule_set(folder, job.site_rules, rules)
+    return Basis(rules, orders(), day or job.date or datetime.date.today())
 
 
 def plan(
-    path: str | Path, task: str | None = None, progress: Callable[[str], None] | None = None
+    path: str | Path,
+    task: str | None = None,
+    progress: Callable[[str], None] | None = None,
+    day: datetime.date | None = None,
 ) -> tuple[Plan, JobFile]:
     """The plan of a job file, and the file as it was read. [-]
 
@@ -24,6 +65,8 @@ def plan(
         Plan only the task of this name. [-]
     progress : Callable or None
         Told each task's name before it is planned. [-]
+    day : date or None
+        On which the job is done; else the job's, else today. [-]
 
     Raises
     ------
@@ -42,7 +85,8 @@ def plan(
     """
     read = read_job(path)
     try:
-        return plan_job(read.job, task=task, on_task=progress), read
+        basis = basis_for(read.job, read.path.parent, day)
+        return plan_job(read.job, basis, task=task, on_task=progress), read
     except RigError as error:
         raise FileError([read.locate(_with_nearest(problem)) for problem in error.problems]) from error
     except NotServedError as error:

@@ -1,16 +1,13 @@
 """`jetwright plan`: a job file in, what to set and what it asks of the rig out."""
 
-import os
-import shutil
+import datetime
 import sys
 
 import click
 
+from jetwright.cli.options import job_options, json_option, shape_of_page
 from jetwright.cli.output import Progress, refusals, write
 from jetwright.report.wording import _
-
-WIDEST = 100
-NARROWEST = 60
 
 
 @click.command(
@@ -21,22 +18,15 @@ NARROWEST = 60
         "Exit code 0: no task is refused; 3: a task is not allowed; 2: the file cannot be read or is not physical."
     ),
 )
-@click.argument("job", metavar="JOB", type=click.Path())
-@click.option("--json", "as_json", is_flag=True, help=_("Print JSON (always in bar, L/min, mm) instead of the table."))
-@click.option(
-    "--units",
-    type=click.Choice(["si", "us"]),
-    default="si",
-    show_default=True,
-    help=_("Units of the table: bar, L/min, m, N or psi, gpm, ft, lbf."),
-)
-@click.option("--task", metavar="NAME", help=_("Plan only the task of this name."))
-def command(job: str, as_json: bool, units: str, task: str | None) -> None:
+@job_options
+@json_option
+@click.option("--short", is_flag=True, help=_("Only what to set, what to see, and what is not within limits."))
+def command(job: str, as_json: bool, units: str, task: str | None, day: datetime.date | None, short: bool) -> None:
     """Plan a job file and print the answer. [-]"""
     from jetwright.actions.plan import plan
 
     with refusals(), Progress() as progress:
-        answer, read = plan(job, task=task, progress=progress)
+        answer, read = plan(job, task=task, progress=progress, day=day)
     if as_json:
         from jetwright.report.plan_json import plan_json
 
@@ -44,8 +34,6 @@ def command(job: str, as_json: bool, units: str, task: str | None) -> None:
     else:
         from jetwright.report.plan_table import plan_table
 
-        terminal = sys.stdout.isatty()
-        width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns)) if terminal else WIDEST
-        colour = terminal and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-        write(plan_table(answer, read.job, system=units, width=width, colour=colour))
+        width, colour = shape_of_page()
+        write(plan_table(answer, read.job, system=units, width=width, colour=colour, short=short))
     sys.exit(3 if any(t.verdict == "not_allowed" for t in answer.tasks) else 0)

@@ -2,26 +2,25 @@
 
 import copy
 import dataclasses
-import os
-import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from jetwright.errors import FileError, JetwrightError, Problem
-from jetwright.files import model, positions
+from jetwright.files import model
 from jetwright.files.keys import UnknownKeys, dotted
 from jetwright.files.model import Fault, Loc
 from jetwright.files.positions import Spot
-from jetwright.files.problems import cut, shorten
-from jetwright.files.shapes import JOB, YARD, Shape, keys_of
-from jetwright.files.texts import Tables, read_tables
-from jetwright.rig.check import problems_of
+from jetwright.files.problems import cut, placed, shorten, value_at
+from jetwright.files.rules import rule_set, site_rule_set
+from jetwright.files.shapes import JOB, YARD, shape_at
+from jetwright.files.texts import Tables, of_naming, read_below, read_tables
+from jetwright.rig.check import RULE_SETS, problems_of
 from jetwright.rig.description import Job
 
-_NOUNS = {"hoses": "hose or fitting", "tips": "tip", "tools": "tool", "unit.kits": "kit"}
+_NOUNS = {"hoses": "hose or fitting", "tips": "tip", "tools": "tool", "unit.kits": "kit", "rule_set": "rule set"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +54,7 @@ class JobFile:
         ----------
         Our own convention.
         """
-        return _placed(problem, self.written, self.where, str(self.path))
+        return placed(problem, self.written, self.where, str(self.path))
 
 
 def read_job(path: str | Path) -> JobFile:
@@ -85,7 +84,8 @@ def read_job(path: str | Path) -> JobFile:
     tables = read_tables(path)
     data, where, problems, complete = _with_yard(path, tables)
     job, found = _read(data, where, str(path), complete)
-    problems += [_placed(problem, data, where, str(path)) for problem in found]
+    found += problems + _of_site(path.parent, data)
+    problems = [placed(problem, data, where, str(path)) for problem in found]
     if problems or job is None:
         raise FileError(cut(problems))
     return JobFile(path, job, _frozen(data), MappingProxyType(where))
@@ -108,10 +108,9 @@ def _with_yard(path: Path, tables: Tables) -> tuple[dict[str, Any], dict[Loc, Sp
     if not named.strip() or not named.isprintable():  # refused as a text
         return data, where, [], False
     try:
-        yard = _yard(path.parent, named)
+        yard = read_below(path.parent, named, "yard_outside")
     except FileError as error:
-        here = where[("yard",)]
-        return data, where, [_of_yard(problem, named, here) for problem in error.problems], False
+        return data, where, [of_naming(problem, "yard", named) for problem in error.problems], False
     problems = []
     for group, rows in yard.data.items():
         spot = yard.spots[(group,)]
@@ -131,28 +130,16 @@ def _with_yard(path: Path, tables: Tables) -> tuple[dict[str, Any], dict[Loc, Sp
     return data, where, problems, True
 
 
-def _yard(folder: Path, named: str) -> Tables:
-    parts = PurePosixPath(named).parts
-    outside = not parts or ".." in parts or "\\" in named
-    if outside or PurePosixPath(named).is_absolute() or PureWindowsPath(named).drive:
-        raise FileError([Problem(("yard",), "yard_outside")])
-    path = folder
-    for part in parts:
-        path = path / part
-        try:
-            mode = os.lstat(path).st_mode
-        except (OSError, ValueError):
-            raise FileError([Problem(("yard",), "not_found")]) from None
-        if stat.S_ISLNK(mode):
-            raise FileError([Problem(("yard",), "yard_link")])
-    return read_tables(path, links=False)
-
-
-def _of_yard(problem: Problem, named: str, here: Spot) -> Problem:
-    """A problem of the file as a whole belongs to the line that names it; one inside it keeps its own line."""
-    if problem.line or problem.code in ("too_large", "too_deep", "bad_toml"):
-        return problem
-    return dataclasses.replace(problem, key=("yard",), written=shorten(named), file=here.file, line=here.line)
+def _of_site(folder: Path, data: dict[str, Any]) -> list[Problem]:
+    """Problems of the rule set of the site that a job names."""
+    named, parent = data.get("site_rules"), data.get("rule_set", RULE_SETS[0])
+    if not isinstance(named, str) or not named.strip() or not named.isprintable() or parent not in RULE_SETS:
+        return []  # refused as they stand
+    try:
+        site_rule_set(folder, named, rule_set(parent))
+    except FileError as error:
+        return error.problems
+    return []
 
 
 def _read(data: dict[str, Any], where: dict[Loc, Spot], file: str, complete: bool) -> tuple[Job | None, list[Problem]]:
@@ -204,22 +191,12 @@ def _put(data: Any, fault: Fault, high: bool) -> None:
     if fault.of_name:
         del data[fault.key[-1]]
     else:
-        data[fault.key[-1]] = model.placeholder(_shape_at(fault.key), high)
+        data[fault.key[-1]] = model.placeholder(shape_at(JOB, fault.key), high)
 
 
 def _related(one: Loc, other: Loc) -> bool:
     shorter = min(len(one), len(other))
     return one[:shorter] == other[:shorter]
-
-
-def _shape_at(path: Loc) -> Shape:
-    shape = JOB
-    for part in path:
-        if shape.table is not None:
-            shape = keys_of(shape.table)[str(part)].shape
-        else:
-            shape = shape.parts[part if shape.sort == "pair" else 0]  # type: ignore[index]
-    return shape
 
 
 def _origin(path: Loc, moved: dict[Loc, Loc]) -> Loc:
@@ -230,15 +207,6 @@ def _origin(path: Loc, moved: dict[Loc, Loc]) -> Loc:
     return path
 
 
-def _value_at(data: Any, path: Loc) -> Any:
-    for part in path:
-        try:
-            data = data[part]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return data
-
-
 def _problem(fault: Fault, data: dict[str, Any], moved: dict[Loc, Loc]) -> Problem:
     key = _origin(fault.key, moved)
     written = str(fault.key[-1]) if fault.of_name else ""
@@ -246,7 +214,7 @@ def _problem(fault: Fault, data: dict[str, Any], moved: dict[Loc, Loc]) -> Probl
         return _explained(Problem(key, fault.code))
     facts = dict(fault.facts)
     if fault.code == "wrong_type" and "got" not in facts:
-        facts["got"] = model.got(_value_at(data, fault.key))
+        facts["got"] = model.got(value_at(data, fault.key))
     return Problem(key, fault.code, shorten(written), facts)
 
 
@@ -254,7 +222,7 @@ def _explained(problem: Problem) -> Problem:
     """A problem with the facts that only the door knows: what may be written, and what was meant."""
     facts = dict(problem.facts)
     if problem.code == "missing_key":
-        shape = _shape_at(problem.key)
+        shape = shape_at(JOB, problem.key)
         facts |= {"table": dotted(problem.key[:-1]), "name": str(problem.key[-1])}
         if shape.words:
             facts["known"] = list(shape.words)
@@ -265,15 +233,3 @@ def _explained(problem: Problem) -> Problem:
         known = [str(name) for name in known] if isinstance(known, list) else []
         facts |= {"nearest": model.nearest(problem.written, known), "noun": _NOUNS.get(str(facts.get("table")), "name")}
     return dataclasses.replace(problem, facts=facts)
-
-
-def _placed(problem: Problem, data: Mapping[str, Any], where: Mapping[Loc, Spot], file: str) -> Problem:
-    if problem.file:
-        return problem
-    at = positions.table_of(where, problem.key)
-    spot = where.get(at, Spot(file, 1, ""))
-    written = problem.written
-    if not written and at == problem.key and at:
-        value = _value_at(data, at)
-        written = shorten(value if isinstance(value, str) else spot.written)
-    return dataclasses.replace(problem, written=written, file=spot.file, line=spot.line)

@@ -26,21 +26,23 @@ ORDER: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         table: tuple(keys.split())
         for table, keys in {
-            "": "title rule_set altitude air_temperature yard supply unit hoses fittings tips tools task spread",
-            "supply": "pressure flow temperature hose",
+            "": "title rule_set site_rules altitude air_temperature yard date supply unit hoses fittings tips tools "
+            "restraints task spread",
+            "supply": "pressure flow temperature filter hose",
             "supply.hose": _BORE_LENGTH,
-            "unit": "name shows damper engine drive pump kits bypass relief gauge tank",
+            "unit": "name shows damper remote engine drive pump kits bypass relief gauge tank",
             "unit.engine": "power fuel_rate fuel_tank def_tank auxiliary",
             "unit.drive": "kind efficiency top_ratio ratio",
             "unit.pump": "plungers plunger_diameter kit stroke flow_per_turn start_speed top_speed rating rod_load "
             "clearance slip efficiency measured",
             "unit.pump.measured": "speed pressure flow",
             "unit.kits.*": "plunger_diameter rating",
-            "unit.bypass": "kind full_open_area turns accumulation full_flow spill set idle_pressure reset returns_to",
+            "unit.bypass": "kind full_open_area turns accumulation full_flow spill set idle_pressure reset returns_to "
+            "loop",
             "unit.relief": "kind set accumulation tolerance reseat full_flow tested",
             "unit.gauge": "full_scale class division",
             "unit.tank": "volume usable hottest",
-            "hoses.*": "bore length rating tested count roughness tails",
+            "hoses.*": "bore length rating tested traceable count roughness tails",
             "hoses.*.tails": _BORE_LENGTH,
             "fittings.*": "bore loss_k rating dump",
             "fittings.*.dump": _DUMP,
@@ -48,11 +50,13 @@ ORDER: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "tools.*": "kind held_by holder support length rating bore loss_k release dump leak ports",
             "tools.*.dump": _DUMP,
             "tools.*.ports": "tip count angle radius skew",
-            "task": "name hose_run tool branches rise target object planned_time operator",
+            "task": "name hose_run tool branches rise target object planned_time operator stops remote_tested hazards",
             "task.branches": "hose_run tool rise",
             "task.target": "nozzle_pressure pump_pressure flow at",
             "task.object": "what withstands source",
-            "task.operator": "lightest place",
+            "task.operator": "lightest place guard_rail",
+            "task.hazards": "ignition confined_space live_electrical product",
+            "restraints": "whip_checks shrouds",
             "spread": "cd tip_bore hose_bore roughness pump_flow speed supply_temperature",
         }.items()
     }

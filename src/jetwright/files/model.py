@@ -12,7 +12,7 @@ import functools
 import math
 import types
 import unicodedata
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -53,13 +53,15 @@ class Fault:
     of_name: bool = False
 
 
-def parse(data: Mapping[str, Any]) -> tuple[Any, list[Fault]]:
+def parse(data: object, shape: Shape = JOB) -> tuple[Any, list[Fault]]:
     """The job in tables as written, or everything that is wrong with them. [-]
 
     Parameters
     ----------
-    data : Mapping
+    data : object
         As `tomllib` gives it. [-]
+    shape : Shape
+        What may stand there, if it is not a job. [-]
 
     Examples
     --------
@@ -71,7 +73,7 @@ def parse(data: Mapping[str, Any]) -> tuple[Any, list[Fault]]:
     Our own convention.
     """
     try:
-        return _validator().validate_python(data), []
+        return _validator(shape).validate_python(data), []
     except ValidationError as error:
         return None, [_fault(line) for line in error.errors(include_url=False, include_input=False)]
 
@@ -144,13 +146,15 @@ def nearest(word: str, known: list[str]) -> str:
 
 
 @functools.cache
-def _validator() -> SchemaValidator:
-    return SchemaValidator(_schema(JOB))
+def _validator(shape: Shape) -> SchemaValidator:
+    return SchemaValidator(_schema(shape))
 
 
 def _schema(shape: Shape) -> core_schema.CoreSchema:
     if shape.sort == "table" and shape.table is not None:
         return _table(shape.table)
+    if shape.sort == "any":
+        return core_schema.any_schema()
     if shape.sort == "rows":
         names = core_schema.no_info_plain_validator_function(_text)
         rows = core_schema.dict_schema(names, _schema(shape.parts[0]), strict=True)
@@ -193,6 +197,9 @@ def _table(table: type[Any]) -> core_schema.CoreSchema:
 
 
 _FORBIDDEN = {"Cc", "Cs", "Zl", "Zp"}
+_UNSEEN = {"Cf", "Zs", "Mn", "Me", "Cn"}
+_BLANK = set("\u115f\u1160\u2800\u3164\uffa0")
+"""Letters and a pattern that print as nothing."""
 _TURNING = set("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -240,6 +247,8 @@ def _text(value: object) -> str:
         raise _refuse("text_too_long", limit=LONGEST_TEXT)
     if any(unicodedata.category(sign) in _FORBIDDEN or sign in _TURNING for sign in value):
         raise _refuse("control_character")
+    if not any(unicodedata.category(sign) not in _UNSEEN and sign not in _BLANK for sign in value):
+        raise _refuse("empty_text")
     return value
 
 
@@ -315,7 +324,7 @@ def _rated(quantity: Quantity, value: object) -> FlowAt:
     except UnitError as error:
         raise _refuse(error.code, **error.facts | {"example": example(quantity)}) from None
     _in_range(quantity, pair.flow)
-    _in_range(Quantity("pressure", "", above=0.0, at_most=RATED_AT_MOST, shown="bar"), pair.pressure)
+    _in_range(Quantity("pressure", "Pressure", above=0.0, at_most=RATED_AT_MOST, shown="bar"), pair.pressure)
     return pair
 
 
@@ -421,7 +430,7 @@ def _fault(line: Any) -> Fault:
     plain = {"missing": "missing_key", "extra_forbidden": "unknown_key"}
     if line["type"] in plain:
         return Fault(key, plain[line["type"]], {})
-    if line["type"] == "too_long":
+    if line["type"] == "too_long" and "limit" not in facts:  # a list; a quantity says its limit
         return Fault(key, "too_many", {"most": MOST_ELEMENTS})
     if line["type"] in ("dict_type", "list_type"):
         return Fault(key, "wrong_type", {"expected": "table" if line["type"] == "dict_type" else "list"})

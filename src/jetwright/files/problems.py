@@ -36,11 +36,15 @@ Keys and names:
                                                     kind, units, example where it is a quantity
     unknown_key          a key nobody knows         name, table (this one), known, nearest (a key of this table or "");
                                                     belongs: the table it slid out of, "" for the top; absent if none
-    unknown_name         tool = "gnu"               noun ("hose or fitting", "tip", "tool", "kit"), known, nearest
+    unknown_name         tool = "gnu"               noun ("hose or fitting", "tip", "tool", "kit", "rule set",
+                                                    "bound"),
+                                                    known, nearest
     same_name            hoses.A and fittings.A     name
     not_in_a_yard        a task in a yard file      name, known
+    other_parent         a site's rule set that     parent (of the site's set), asked (by the job)
+                         stands on another
 
-Files (`key` is () or ("yard",)):
+Files (`key` is (), ("yard",) or ("site_rules",)):
 
     not_found, not_readable, not_a_file (a folder, a device), not_utf8, binary
     too_large            more than may be read      limit_kb
@@ -48,15 +52,25 @@ Files (`key` is () or ("yard",)):
     bad_toml             not TOML                   column; reason: "written_twice", "value", "text", "list", "key",
                                                     "line" or "other"
     yard_outside         absolute, or climbs        -
+    rules_outside        the same of site_rules     -
     yard_link            a link on the way          -   (also `fmt` of a link)
     more_problems        the list was cut           count (how many more)
     not_rewritten        `fmt` would change it      -
-    not_writable         `fmt` cannot replace it    -
+    not_writable         it cannot be replaced      kept: what was written before it, absent if nothing
+    exists               a sheet says another thing -
+    link_in_the_way      a sheet, or its folder     -
+    not_a_folder         the folder of the sheets   -
 
 Whatever `rig.check` finds comes with its own codes, and with file and line added.
 """
 
+import dataclasses
+from collections.abc import Mapping
+from typing import Any
+
 from jetwright.errors import Problem
+from jetwright.files import positions
+from jetwright.files.positions import Spot
 
 MOST = 100
 """Most problems reported for one file."""
@@ -94,7 +108,7 @@ def cut(problems: list[Problem], most: int = MOST) -> list[Problem]:
     problems : list[Problem]
         In any order. [-]
     most : int
-        How many are kept; one more says how many were left out. [-]
+        How many are kept; one more says how many were left out, those that an earlier cut left out with them. [-]
 
     Examples
     --------
@@ -105,9 +119,72 @@ def cut(problems: list[Problem], most: int = MOST) -> list[Problem]:
     ----------
     Our own convention.
     """
-    once = {(p.file, p.line, p.key, p.code): p for p in reversed(problems)}
+    once = {(p.file, p.line, p.key, p.code): p for p in reversed(problems) if p.code != "more_problems"}
     ordered = sorted(once.values(), key=lambda p: (p.file, p.line, [str(k) for k in p.key]))
-    if len(ordered) <= most:
+    before = [p for p in problems if p.code == "more_problems"]
+    count = sum(int(str(p.facts["count"])) for p in before) + max(0, len(ordered) - most)
+    if not count:
         return ordered
-    more = Problem((), "more_problems", facts={"count": len(ordered) - most}, file=ordered[most].file)
-    return [*ordered[:most], more]
+    file = ordered[most].file if len(ordered) > most else before[0].file
+    return [*ordered[:most], Problem((), "more_problems", facts={"count": count}, file=file)]
+
+
+def value_at(data: Any, path: tuple[str | int, ...]) -> Any:
+    """What stands at a path, None if nothing does. [-]
+
+    Parameters
+    ----------
+    data : Any
+        Tables as `tomllib` gives them. [-]
+    path : tuple
+        Keys of tables, places in lists. [-]
+
+    Examples
+    --------
+    >>> value_at({"task": [{"name": "One"}]}, ("task", 0, "name"))
+    'One'
+
+    References
+    ----------
+    Our own convention.
+    """
+    for part in path:
+        try:
+            data = data[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data
+
+
+def placed(problem: Problem, data: Mapping[str, Any], where: Mapping[positions.Path, Spot], file: str) -> Problem:
+    """A problem with the file and line of its key, and what stands there; one that has its file keeps it. [-]
+
+    Parameters
+    ----------
+    problem : Problem
+        With a key path. [-]
+    data : Mapping
+        The tables. [-]
+    where : Mapping
+        Key path → where it stands. [-]
+    file : str
+        Of what stands nowhere. [-]
+
+    Examples
+    --------
+    >>> placed(Problem(("tips",), "too_worn"), {"tips": "R10"}, {("tips",): Spot("job.toml", 7, "")}, "job.toml").line
+    7
+
+    References
+    ----------
+    Our own convention.
+    """
+    if problem.file:
+        return problem
+    at = positions.table_of(where, problem.key)
+    spot = where.get(at, Spot(file, 1, ""))
+    written = problem.written
+    if not written and at == problem.key and at:
+        value = value_at(data, at)
+        written = shorten(value if isinstance(value, str) else spot.written)
+    return dataclasses.replace(problem, written=written, file=spot.file, line=spot.line)

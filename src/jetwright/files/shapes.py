@@ -16,7 +16,8 @@ from jetwright.rig.quantity import Quantity
 class Shape:
     """What may stand in one place.
 
-    sort: "text", "words", "yes_no", "date", "number", "count", "quantity", "rated", "table", "list", "pair" or "rows".
+    sort: "text", "words", "yes_no", "date", "number", "count", "quantity", "rated", "table", "list", "pair", "rows" or
+    "any" (read where more is known).
     quantity: what a number means, for number, count, quantity and rated.
     words: what may stand there, for words.
     table: the dataclass, for table.
@@ -86,7 +87,7 @@ def shape_of(hint: object) -> Shape:
     """
     if get_origin(hint) in (types.UnionType, typing.Union):
         (hint,) = (part for part in get_args(hint) if part is not type(None))
-    plain: dict[object, str] = {str: "text", bool: "yes_no", datetime.date: "date"}
+    plain: dict[object, str] = {str: "text", bool: "yes_no", datetime.date: "date", object: "any"}
     if hint in plain:
         return Shape(plain[hint])
     origin, args = get_origin(hint), get_args(hint)
@@ -108,8 +109,35 @@ def shape_of(hint: object) -> Shape:
 JOB = Shape("table", table=Job)
 """The whole job file."""
 
-YARD = ("unit", "hoses", "fittings", "tips", "tools")
+YARD = ("unit", "hoses", "fittings", "tips", "tools", "restraints")
 """The keys a yard file may hold."""
+
+
+def shape_at(shape: Shape, path: tuple[str | int, ...]) -> Shape:
+    """What may stand at a path below a place. [-]
+
+    Parameters
+    ----------
+    shape : Shape
+        Of the place. [-]
+    path : tuple
+        Keys of tables and rows, places in lists. [-]
+
+    Examples
+    --------
+    >>> shape_at(JOB, ("hoses", "R8-20", "bore")).sort
+    'quantity'
+
+    References
+    ----------
+    Our own convention.
+    """
+    for part in path:
+        if shape.table is not None:
+            shape = keys_of(shape.table)[str(part)].shape
+        else:
+            shape = shape.parts[part if shape.sort == "pair" else 0]  # type: ignore[index]
+    return shape
 
 
 def tables() -> dict[str, list[str]]:

@@ -4,13 +4,14 @@ import os
 import re
 import stat
 import tomllib
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
 from jetwright.errors import FileError, Problem
 from jetwright.files import positions
 from jetwright.files.positions import Spot
+from jetwright.files.problems import shorten
 
 LARGEST = 256 * 1024
 """Most bytes of a file that is read."""
@@ -61,6 +62,75 @@ def read_tables(path: Path, links: bool = True) -> Tables:
     TOML v1.0.0.
     """
     return parse_tables(read_text(path, links), str(path))
+
+
+def read_below(folder: Path, named: str, outside: str) -> Tables:
+    """The tables of a TOML file in a folder or below it, reached without a link. [-]
+
+    Parameters
+    ----------
+    folder : Path
+        That the file must not leave. [-]
+    named : str
+        Its path from there, with forward slashes. [-]
+    outside : str
+        Code of a path that leads elsewhere. [-]
+
+    Raises
+    ------
+    FileError
+        With that code, not_found, yard_link or a code of `read_tables`.
+
+    Examples
+    --------
+    >>> read_below(Path("."), "../yard.toml", "yard_outside")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : yard_outside
+
+    References
+    ----------
+    Our own convention.
+    """
+    parts = PurePosixPath(named).parts
+    elsewhere = not parts or ".." in parts or "\\" in named
+    if elsewhere or PurePosixPath(named).is_absolute() or PureWindowsPath(named).drive:
+        raise FileError([Problem((), outside)])
+    path = folder
+    for part in parts:
+        path = path / part
+        try:
+            mode = os.lstat(path).st_mode
+        except (OSError, ValueError):
+            raise FileError([Problem((), "not_found")]) from None
+        if stat.S_ISLNK(mode):
+            raise FileError([Problem((), "yard_link")])
+    return read_tables(path, links=False)
+
+
+def of_naming(problem: Problem, key: str, named: str) -> Problem:
+    """A problem of a named file as a whole belongs to the key that names it; one inside it keeps its own line. [-]
+
+    Parameters
+    ----------
+    problem : Problem
+        From `read_below`. [-]
+    key : str
+        That names the file, at the top of the job file. [-]
+    named : str
+        As written there. [-]
+
+    Examples
+    --------
+    >>> of_naming(Problem((), "not_found"), "yard", "yrad.toml").key
+    ('yard',)
+
+    References
+    ----------
+    Our own convention.
+    """
+    if problem.line or problem.code in ("too_large", "too_deep", "bad_toml"):
+        return problem
+    return replace(problem, key=(key,), written=shorten(named), file="", line=0)
 
 
 def read_text(path: Path, links: bool = True) -> str:

@@ -1,9 +1,12 @@
 """What a plan answers for a task: facts in SI, frozen; `report` turns them into tables, JSON and words."""
 
+import datetime
 from dataclasses import dataclass, field
 from typing import Literal
 
 from jetwright.limits.limit import Limit, Verdict
+from jetwright.limits.rules import RuleSet
+from jetwright.solve.states import TriggerState
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +30,97 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class ProvingPoint:
-    """Where the gauge must stand before anyone raises the pressure. Speed [rev/s], area [m²], gauge [Pa]."""
+    """Where the gauge must stand before anyone raises the pressure. Speed [rev/s], area [m²], gauge and band [Pa]."""
 
     pump_speed: float
     bypass_area: float
     gauge: float
+    band: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How well a setting is known, P5 to P95: gauge [Pa] and speed [rev/s] at which the target is truly met; the gauge
+    at the proving point [Pa]; the cautious (P95) length of each tool's recoil with the gauge on the target [N], and of
+    the pressure behind its tips [Pa].
+
+    gauge_error: of the gauge's class [Pa], None when it is not known; no band is finer than it.
+    """
+
+    pump_pressure: tuple[float, float]
+    pump_speed: tuple[float, float] | None
+    proving: tuple[float, float]
+    recoil: tuple[float, ...]
+    nozzle: tuple[float, ...]
+    gauge_error: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StepAt:
+    """One step of an order, solved: speed [rev/s], hole of the bypass [m²], stem turns open, gauge from and to [Pa],
+    push of the open hose end [N].
+
+    order: which order it belongs to; id, who, why: of `rig.order.Step`; bypass: "open", "part open", "closed",
+    "regulating" or "". None: the step asks nothing of it.
+    """
+
+    order: str
+    id: str
+    who: str
+    why: str
+    pump_speed: float | None
+    bypass: str
+    bypass_area: float | None
+    turns: float | None
+    gauge: tuple[float, float] | None
+    push: float | None = None
+    facts: dict[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Release:
+    """What letting go of every trigger does: gauge [Pa], flow out of the tools' dump ports [m³/s].
+
+    what: a code that `report.wording` phrases: "dump" (the dump port carries it; not zero), "shut_over_valve",
+    "shut_idle" (the unloader circulates at idle pressure), "shut_relief" (the relief opens), "stopped_at_pump".
+    """
+
+    gauge: float
+    gun_flow: float
+    what: str
+    facts: dict[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What the setting of the task before would do here: gauge [Pa], recoil of each tool [N], relief lifting or not.
+
+    The first line of a change card: speed to start, bypass open, before the tool is touched.
+    """
+
+    task: str
+    pump_speed: float
+    bypass_area: float
+    gauge: float
+    relief_opens: bool
+    recoil: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RestraintsNeeded:
+    """Whip checks and hose shrouds that the rig's joints need, counted from its pieces."""
+
+    whip_checks: int
+    shrouds: int
+
+
+@dataclass(frozen=True, slots=True)
+class WaterStock:
+    """How long tank and supply last [s]; None: for ever, or the tank is not described. short [m³/s]: what the supply
+    does not give."""
+
+    lasts: float | None
+    short: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,17 +200,25 @@ class TakenAs:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """The most the unit gives towards a target it cannot meet: bypass shut, top speed."""
+    """The most the unit gives towards a target it cannot meet: bypass shut, top speed.
+
+    stopped: what lets it come no nearer: "speed" (its top speed), "engine", "relief", "pump" (its rating), "served" or
+    "bypass" (fully open).
+    """
 
     pump_speed: float
     pump_pressure: float
     nozzle: float
     flow: float
+    stopped: str = "speed"
 
 
 @dataclass(frozen=True, slots=True)
 class TaskPlan:
-    """The plan of one task; `setting` is what was asked for, also when a limit refuses it."""
+    """The plan of one task; `setting` is what was asked for, also when a limit refuses it.
+
+    density: reference density [kg/m³], by which the mass flows of `states` become flows.
+    """
 
     name: str
     verdict: Verdict
@@ -134,6 +231,15 @@ class TaskPlan:
     limits: tuple[Limit, ...]
     taken_as: tuple[TakenAs, ...]
     reach: Reach | None = None
+    tolerance: Tolerance | None = None
+    run_up: tuple[StepAt, ...] = ()
+    release: Release | None = None
+    states: tuple[TriggerState, ...] = ()
+    left: LeftOver | None = None
+    restraints: RestraintsNeeded | None = None
+    water: WaterStock | None = None
+    cures_cut: bool = False
+    density: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +247,6 @@ class Plan:
     """The plan of a whole job, task by task, and the rule set it was judged by."""
 
     title: str
-    rule_set: str
-    rule_set_version: str
+    rules: RuleSet
     tasks: tuple[TaskPlan, ...]
+    day: datetime.date

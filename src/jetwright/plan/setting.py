@@ -4,17 +4,18 @@ from dataclasses import dataclass
 from typing import Literal
 
 from jetwright.limits.limit import Limit
-from jetwright.limits.machine import bypass_range, engine_power, pump_speed, relief_opens
+from jetwright.limits.machine import bypass_range, engine_power, pump_speed
+from jetwright.limits.relief import relief_opens
 from jetwright.parts.drive import EFFICIENCY
 from jetwright.parts.drive import engine_power as power_of_engine
 from jetwright.parts.engine import full_load, lowest_speed
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import delivered_per_turn, shaft_power
-from jetwright.parts.relief import lowest_opening
+from jetwright.parts.relief import full_lift, latest_opening, lowest_opening
 from jetwright.parts.suction import inlet_pressure
 from jetwright.rig.check import CheckedRig
 from jetwright.solve.network import full_flow_of
-from jetwright.solve.steady import Levers, State, reach
+from jetwright.solve.steady import SERVED_TO, Levers, State, reach
 
 SHUT_BELOW = 1e-6
 """A surplus below this share of the pump's flow needs no hole."""
@@ -64,6 +65,66 @@ def relief_set(rig: CheckedRig) -> float:
     if unit.relief:
         return min(lowest_opening(device.kind, device.set, device.tolerance) for device in unit.relief)
     return min([unit.pump.rating] + ([unit.kits[unit.pump.kit].rating] if unit.pump.kit is not None else []))
+
+
+def highest_opening(rig: CheckedRig) -> float | None:
+    """Pressure by which a relief device has begun to open for certain; None when none is described. [Pa]
+
+    Of several devices the first to open keeps the others shut.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.description import Relief
+    >>> from jetwright.rig.example import JOB
+    >>> both = (Relief(1150e5), Relief(1100e5, "disc", tolerance=0.05))
+    >>> f"{highest_opening(check(replace(JOB, unit=replace(JOB.unit, relief=both)))) / 1e5:.0f} bar"
+    '1150 bar'
+
+    References
+    ----------
+    `parts.relief.latest_opening`.
+    """
+    devices = rig.job.unit.relief
+    return min((latest_opening(device.kind, device.set, device.tolerance) for device in devices), default=None)
+
+
+def full_flow_pressure(rig: CheckedRig) -> float | None:
+    """Pressure at which the relief passes all that the pump gives at top speed; None when none is described. [Pa]
+
+    A valve whose full flow is given and too small lets it rise further, along the same line.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.description import Relief
+    >>> from jetwright.rig.example import JOB
+    >>> valve = (Relief(1150e5, accumulation=0.10),)
+    >>> f"{full_flow_pressure(check(replace(JOB, unit=replace(JOB.unit, relief=valve)))) / 1e5:.0f} bar"
+    '1265 bar'
+
+    References
+    ----------
+    `parts.relief.full_lift`.
+    """
+    found = []
+    for device in rig.job.unit.relief:
+        at = min(device.set, SERVED_TO)
+        asked, full_flow = full_flow_of(rig, None, at), full_flow_of(rig, device.full_flow, at)
+        found.append(full_lift(device.kind, device.set, device.accumulation, device.tolerance, full_flow, asked))
+    return min(found, default=None)
 
 
 @dataclass(frozen=True, slots=True)

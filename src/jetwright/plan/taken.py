@@ -5,8 +5,10 @@ from jetwright.parts.engine import FUEL_RATE
 from jetwright.parts.nozzle import DISCHARGE, UNKNOWN_INLET
 from jetwright.parts.pump import CLEARANCE, SLIP
 from jetwright.parts.pump import EFFICIENCY as PUMP_EFFICIENCY
+from jetwright.parts.relief import RESEAT
 from jetwright.plan.answer import TakenAs
 from jetwright.rig.check import ROUGHNESS, CheckedRig
+from jetwright.solve.states import IDLE_PRESSURE
 from jetwright.solve.steady import State
 
 TAILS_ADD = 0.15
@@ -62,6 +64,12 @@ def _of_unit(rig: CheckedRig) -> list[TakenAs]:
         taken.append(TakenAs("unit.engine.fuel_rate", "fuel_rate", FUEL_RATE, "default"))
     if unit.bypass.kind == "regulating" and unit.bypass.full_flow is None:
         taken.append(TakenAs("unit.bypass.full_flow", "", "", "pump_at_top_speed"))
+    if unit.bypass.kind == "unloader" and unit.bypass.idle_pressure is None:
+        taken.append(TakenAs("unit.bypass.idle_pressure", "pressure", IDLE_PRESSURE, "default"))
+    for place, device in enumerate(unit.relief, start=1):
+        if device.kind == "valve" and device.reseat is None:
+            key = "unit.relief.reseat" if len(unit.relief) == 1 else f"unit.relief.{place}.reseat"
+            taken.append(TakenAs(key, "ratio", RESEAT, "default"))
     if not unit.relief:
         taken.append(TakenAs("unit.relief", "", "", "no_relief"))
     return taken

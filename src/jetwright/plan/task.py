@@ -4,32 +4,35 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from jetwright.errors import NotServedError, Problem, RigError
-from jetwright.limits.limit import Limit, worst
-from jetwright.limits.machine import EDGE, engine_power, pump_speed
+from jetwright.limits.limit import EDGE, worst
 from jetwright.parts.engine import DEF_SHARE, FUEL_RATE, fuel_flow
 from jetwright.parts.nozzle import jet_flow, recoil, round_area
 from jetwright.parts.pump import shaft_power
 from jetwright.plan.answer import Jet, Plan, Power, Reach, RunItem, Setting, TaskPlan, ToolState, Use
-from jetwright.plan.cures import cures_for
+from jetwright.plan.assess import assess
+from jetwright.plan.basis import Basis
+from jetwright.plan.cures import cures_for, topic_of
 from jetwright.plan.proving import proving_point
-from jetwright.plan.setting import Machine, bypass_untouched, engine_for, machine_for, relief_set, target_of
+from jetwright.plan.release import release_of
+from jetwright.plan.restraints import restraints_of
+from jetwright.plan.setting import Machine, engine_for, relief_set, target_of
 from jetwright.plan.taken import taken_as
+from jetwright.plan.water import water_stock
 from jetwright.rig.check import CheckedRig, Item, check
 from jetwright.rig.description import Job
 from jetwright.solve.steady import Levers, State, solve
 from jetwright.water.state import jet_speed_of, pumped_temperature, throttled_temperature, vapour_pressure, volume_of
 
-RULES_VERSION = "0.1"
-"""Version of the limits judged here; rule sets as data follow."""
 
-
-def plan_job(job: Job, task: str | None = None, on_task: Callable[[str], None] | None = None) -> Plan:
+def plan_job(job: Job, basis: Basis, task: str | None = None, on_task: Callable[[str], None] | None = None) -> Plan:
     """Plan every task of a job, or the one named. [-]
 
     Parameters
     ----------
     job : Job
         As described. [-]
+    basis : Basis
+        Rule set, orders and day. [-]
     task : str | None
         Name of the only task wanted. [-]
     on_task : Callable | None
@@ -42,9 +45,10 @@ def plan_job(job: Job, task: str | None = None, on_task: Callable[[str], None] |
 
     Examples
     --------
+    >>> from jetwright.actions.plan import basis_for
     >>> from jetwright.rig.example import JOB
-    >>> plan_job(JOB).tasks[0].verdict
-    'within'
+    >>> plan_job(JOB, basis_for(JOB)).tasks[0].verdict
+    'look'
 
     References
     ----------
@@ -58,11 +62,11 @@ def plan_job(job: Job, task: str | None = None, on_task: Callable[[str], None] |
     for index in chosen:
         if on_task is not None:
             on_task(job.task[index].name)
-        plans.append(plan_task(check(job, index), index))
-    return Plan(job.title, job.rule_set, RULES_VERSION, tuple(plans))
+        plans.append(plan_task(check(job, index), index, basis))
+    return Plan(job.title, basis.rules, tuple(plans), basis.day)
 
 
-def plan_task(rig: CheckedRig, index: int) -> TaskPlan:
+def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
     """Plan one task. [-]
 
     Parameters
@@ -71,6 +75,8 @@ def plan_task(rig: CheckedRig, index: int) -> TaskPlan:
         The rig of that task. [-]
     index : int
         Which task of its job, from 0. [-]
+    basis : Basis
+        Rule set, orders and day. [-]
 
     Raises
     ------
@@ -79,96 +85,91 @@ def plan_task(rig: CheckedRig, index: int) -> TaskPlan:
 
     Examples
     --------
+    >>> from jetwright.actions.plan import basis_for
     >>> from jetwright.rig.check import check
     >>> from jetwright.rig.example import JOB
-    >>> plan_task(check(JOB), 0).setting.bypass
+    >>> plan_task(check(JOB), 0, basis_for(JOB)).setting.bypass
     'closed'
 
     References
     ----------
     docs/job-file.md.
     """
-    try:
-        machine = machine_for(rig, *target_of(rig))
-    except NotServedError:
-        return _beyond(rig, index)
-    _starved(rig, machine, index)
-    limits = machine.limits
-    reached = None
-    if not machine.allowed:
-        cures = cures_for(rig, index, machine)
-        limits = tuple(replace(one, cures=cures) if one.verdict == "not_allowed" else one for one in limits)
-        reached = _reach(rig, machine)
+    assessed = assess(rig, index, basis)
+    machine, case, limits = assessed.machine, assessed.case, assessed.limits
+    if machine is not None:
+        _starved(rig, machine, index)
+    cut = False
+    if assessed.refused:
+        cures, cut = cures_for(rig.job, index, basis, assessed)
+        limits = tuple(
+            replace(one, cures=cures[topic_of(one.id)]) if one.verdict == "not_allowed" else one for one in limits
+        )
+    state = _at_top_speed(rig, index) if machine is None else machine.state
     return TaskPlan(
         name=rig.task.name,
-        verdict=worst(tuple(limit.verdict for limit in limits)),
-        setting=_setting(rig, machine),
-        proving_point=proving_point(rig, machine.state.pump_pressure),
-        tools=tool_states(rig, machine.state),
-        hose_run=run_items(rig, machine.state),
+        verdict=worst(limits),
+        setting=Setting(None, None, None, None, "closed", 0.0, 0.0) if machine is None else _setting(rig, machine),
+        proving_point=proving_point(rig, float("inf") if machine is None else state.pump_pressure)
+        if case is None
+        else case.proving,
+        tools=tool_states(rig, state),
+        hose_run=run_items(rig, state),
         power=None
-        if machine.speed is None
+        if machine is None or machine.speed is None
         else Power(machine.hydraulic, machine.shaft, machine.engine.power, machine.engine.load),
-        use=_use(rig, machine),
+        use=None if machine is None else _use(rig, machine),
         limits=limits,
-        taken_as=taken_as(rig, machine.state),
-        reach=reached,
+        taken_as=taken_as(rig, state),
+        reach=None if machine is not None and machine.allowed else _reach(rig, machine),
+        tolerance=None if case is None else case.tolerance,
+        run_up=() if case is None else case.steps,
+        release=None if case is None else release_of(rig, case.machine, case.states),
+        states=() if case is None else case.states,
+        left=None if case is None else case.left,
+        restraints=restraints_of(rig),
+        cures_cut=cut,
+        water=None if machine is None or machine.speed is None else water_stock(rig, machine),
+        density=rig.water.reference_density,
     )
 
 
-def _beyond(rig: CheckedRig, index: int) -> TaskPlan:
-    """The answer when a target needs more than is served: what top speed gives, and what would cure it."""
-    cures = cures_for(rig, index, None)
-    described = rig.job.unit.engine is not None
-    refused = replace(pump_speed(None, rig.top_speed), cures=cures)
-    engine: Limit = engine_power(None, described=described)
-    limits = (bypass_untouched(rig), refused, replace(engine, verdict="not_judged", missing="task.target"))
+def _at_top_speed(rig: CheckedRig, index: int) -> State:
+    """What top speed gives where a target needs more than is served."""
     try:
-        state = solve(rig, Levers(rig.top_speed))
+        return solve(rig, Levers(rig.top_speed))
     except NotServedError as why:
         problem = Problem(("task", index, "target"), "above_served", facts=why.facts)
         raise RigError([problem]) from why
-    return TaskPlan(
-        name=rig.task.name,
-        verdict="not_allowed",
-        setting=Setting(None, None, None, None, "closed", 0.0, 0.0),
-        proving_point=proving_point(rig, float("inf")),
-        tools=tool_states(rig, state),
-        hose_run=run_items(rig, state),
-        power=None,
-        use=None,
-        limits=limits,
-        taken_as=taken_as(rig, state),
-        reach=_reach(rig, None),
-    )
 
 
 def _reach(rig: CheckedRig, machine: Machine | None) -> Reach | None:
     """The nearest the unit comes to a target it cannot meet; None beyond what is served.
 
-    Too little: bypass shut at top speed, or the fastest that the engine can turn and relief and pump bear. Too much:
-    start speed with the bypass as far open as it goes.
+    Too little: bypass shut at top speed, or the fastest that the engine can turn and relief and pump bear; None where
+    not even start speed is borne. Too much: start speed with the bypass as far open as it goes.
     """
-    area, speed = 0.0, rig.top_speed
+    area, speed, stopped = 0.0, rig.top_speed, "speed"
     too_much = machine is not None and machine.too_much
     if too_much and rig.job.unit.bypass.kind != "hand-set":
         return None  # shut at start speed it gives more than is wanted, and there is nothing to open
     if too_much:
-        area, speed = rig.job.unit.bypass.full_open_area or 0.0, rig.start_speed
+        area, speed, stopped = rig.job.unit.bypass.full_open_area or 0.0, rig.start_speed, "bypass"
     state = _within_reach(rig, speed, area)
-    if not too_much and (state is None or not _bears(rig, speed, state)):
-        low, high = 0.0, speed
+    if not too_much and _stops(rig, speed, state):
+        low, high = rig.start_speed, speed
+        if _stops(rig, low, _within_reach(rig, low, area)):
+            return None
         for _step in range(30):
             speed = 0.5 * (low + high)
-            state = _within_reach(rig, speed, area)
-            bears = state is not None and _bears(rig, speed, state)
-            low, high = (speed, high) if bears else (low, speed)
+            why = _stops(rig, speed, _within_reach(rig, speed, area))
+            low, high, stopped = (low, speed, why) if why else (speed, high, stopped)
         speed = low
-        state = _within_reach(rig, speed, area) if low > 0.0 else None
+        state = _within_reach(rig, speed, area)
     if state is None:
         return None
     line = state.lines[target_of(rig)[2] - 1]
-    return Reach(speed, state.pump_pressure, line.nozzle, line.jets / rig.water.reference_density)
+    return Reach(speed, state.pump_pressure, line.nozzle, line.jets / rig.water.reference_density, stopped)
 
 
 def _within_reach(rig: CheckedRig, speed: float, area: float) -> State | None:
@@ -178,12 +179,16 @@ def _within_reach(rig: CheckedRig, speed: float, area: float) -> State | None:
         return None
 
 
-def _bears(rig: CheckedRig, speed: float, state: State) -> bool:
-    """Whether engine, relief and pump bear a state."""
+def _stops(rig: CheckedRig, speed: float, state: State | None) -> str:
+    """What does not bear a state: "engine", "relief", "pump" or "served"; "" where all bear it."""
+    if state is None:
+        return "served"
     supply = rig.job.supply.pressure
     load = engine_for(rig, speed, shaft_power(rig.water, rig.pump, speed, supply, state.pump_pressure)[1]).asked
-    ceiling = min(relief_set(rig), rig.job.unit.pump.rating)
-    return (load is None or load <= 1.0 + EDGE) and state.pump_pressure < ceiling
+    opens, rating = relief_set(rig), rig.job.unit.pump.rating
+    if state.pump_pressure >= min(opens, rating):
+        return "relief" if opens <= rating else "pump"
+    return "engine" if load is not None and load > 1.0 + EDGE else ""
 
 
 def _starved(rig: CheckedRig, machine: Machine, index: int) -> None:

@@ -16,12 +16,13 @@ _STEPS: dict[str, tuple[int, int, int]] = {
     "kW": (3, 0, 1),
     "hp": (3, 0, 1),
     "N": (3, 0, 0),
-    "lbf": (3, 0, 1),
+    "lbf": (3, -1, 1),
     "kg": (3, 0, 1),
+    "lb": (3, 0, 1),
     "mm": (3, 0, 2),
     "in": (3, 0, 4),
-    "m": (3, 0, 1),
-    "ft": (3, 0, 1),
+    "m": (3, 0, 2),
+    "ft": (3, 0, 2),
     "mm2": (3, 0, 3),
     "in2": (3, 0, 5),
     "m/s": (3, 0, 1),
@@ -30,6 +31,11 @@ _STEPS: dict[str, tuple[int, int, int]] = {
     "degF": (3, 0, 0),
     "L": (3, 0, 1),
     "gal": (3, 0, 1),
+    "kN": (3, 0, 1),
+    "s": (2, 0, 1),
+    "min": (2, 0, 1),
+    "h": (2, 0, 1),
+    "d": (3, 0, 0),
 }
 _PRINTED = {"mm2": "mm²", "in2": "in²", "degC": "°C", "degF": "°F"}
 
@@ -47,13 +53,18 @@ USUAL = {
     "mass": "kg",
     "volume": "L",
     "velocity": "m/s",
-    "time": "h",
+    "time": "min",
     "fuel_rate": "g/kWh",
     "angle": "deg",
     "direction": "deg",
     "percent": "%",
 }
 HALF_METRE = 0.5
+KILONEWTONS = 10e3
+LOPSIDED = 0.6
+"""Below this share of the wider side, the narrower one needs its own number."""
+SHORT = (("s", 120.0), ("min", 3.0 * 3600.0), ("h", 2.0 * 86400.0))
+"""A time is shown in the first of these units that it is shorter than, else in days. [s]"""
 
 
 def unit_for(kind: str, value: float, system: str = "si") -> str:
@@ -64,7 +75,7 @@ def unit_for(kind: str, value: float, system: str = "si") -> str:
     kind : str
         The quantity, a kind of `units`; "", "ratio" and "count" are bare. [-]
     value : float
-        Its value: a length from half a metre on is shown in metres or feet. [SI]
+        Its value: a length from half a metre on is shown in metres or feet, a time in what it is said in. [SI]
     system : str
         "si" or "us". [-]
 
@@ -72,6 +83,8 @@ def unit_for(kind: str, value: float, system: str = "si") -> str:
     --------
     >>> unit_for("pressure", 9e7, "us"), unit_for("length", 20.0), unit_for("length", 0.008), unit_for("ratio", 0.9)
     ('psi', 'm', 'mm', '')
+    >>> unit_for("time", 10.0), unit_for("time", 1220.0), unit_for("time", 61200.0), unit_for("time", 3.2e7)
+    ('s', 'min', 'h', 'd')
 
     References
     ----------
@@ -80,6 +93,10 @@ def unit_for(kind: str, value: float, system: str = "si") -> str:
     unit = USUAL.get(kind, "")
     if kind == "length" and abs(value) >= HALF_METRE:
         unit = "m"
+    if kind == "force" and abs(value) >= KILONEWTONS:
+        unit = "kN"
+    if kind == "time":
+        unit = next((name for name, longest in SHORT if abs(value) < longest), "d")
     return units.shown(unit, system)
 
 
@@ -160,6 +177,48 @@ def figure(value: float, unit: str, system: str = "si") -> str:
     Our own convention.
     """
     return f"{number(value, unit, system)} {printed(unit, system)}"
+
+
+def half_width(
+    value: float, band: tuple[float, float], unit: str, system: str = "si", finest: float = 0.0
+) -> str | None:
+    """How far a value may be off, said as one number rounded up; None where the two sides differ too much. [the unit]
+
+    Parameters
+    ----------
+    value : float
+        The value. [SI]
+    band : tuple of float
+        From and to. [SI]
+    unit : str
+        The unit it is shown in under "si". [-]
+    system : str
+        "si" or "us". [-]
+    finest : float
+        No width is printed finer than this. [SI]
+
+    Examples
+    --------
+    >>> half_width(6.87, (6.72, 7.01), "rpm"), half_width(933e5, (925e5, 941e5), "bar", finest=26e5)
+    ('9', '26')
+    >>> half_width(933e5, (920e5, 1033e5), "bar") is None
+    True
+
+    References
+    ----------
+    Our own convention: a width is rounded up, never down.
+    """
+    below, above = value - band[0], band[1] - value
+    wide = max(below, above, finest)
+    if min(below, above) < LOPSIDED * wide and wide > finest:
+        return None
+    shown = units.shown(unit, system)
+    size = abs(units.to(value + wide, shown) - units.to(value, shown))
+    if size == 0.0:
+        return number(0.0, unit, system)
+    step = 10.0 ** (math.floor(math.log10(size)) - 1)
+    step = max(step, 10.0 if shown == "psi" else 1.0 if shown in ("bar", "rpm") and size >= 1.0 else step)
+    return f"{math.ceil(size / step - 1e-9) * step:.{max(0, -math.floor(math.log10(step)))}f}"
 
 
 def percent(share: float) -> str:

@@ -1,47 +1,46 @@
 """A plan as a table for a terminal or a printer: what to set first, then what must be seen, then what it asks."""
 
-import io
-import re
+import math
 from collections.abc import Iterable, Sequence
 
-from rich.console import Console, Group, JustifyMethod, RenderableType
-from rich.padding import Padding
-from rich.rule import Rule
+from rich.console import Group, JustifyMethod, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from jetwright.limits.limit import Limit, Verdict
-from jetwright.plan.answer import Plan, RunItem, TakenAs, TaskPlan, ToolState
-from jetwright.report import figures
-from jetwright.report.figures import number, printed, unit_for
+from jetwright.limits.limit import Limit
+from jetwright.plan.answer import Plan, RunItem, StepAt, TakenAs, TaskPlan, ToolState
+from jetwright.report.figures import half_width, number, printed, unit_for
+from jetwright.report.gauge import gauge_band, gauge_down, gauge_ends, gauge_figure, gauge_number, gauge_tolerance
+from jetwright.report.limits import part_name, standing_words, worst_push
+from jetwright.report.limits_table import counted_words, limits_section
+from jetwright.report.steps import step_words
+from jetwright.report.terminal import GLUE, figure, glued, grid, listing, page, percent, rule, section, verdict
 from jetwright.report.wording import (
     _,
     caution,
-    cure_words,
-    limit_name,
-    margin_words,
+    force,
+    holder_words,
+    left_words,
     ngettext,
-    not_yet_judged,
-    source_words,
+    release_words,
+    rules_words,
+    stop_words,
     taken_words,
-    verdict_words,
 )
-from jetwright.rig.description import Job, Tool
+from jetwright.rig.description import Gauge, Job, Tool
+from jetwright.solve.states import TriggerState
 
-SHAPE: dict[Verdict, str] = {"within": "■", "look": "▲", "not_allowed": "●", "not_judged": "□"}
-"""A shape beside every verdict, after the logic of ISO 3864: disc, triangle, square."""
-
-STYLE: dict[Verdict, str] = {"within": "green", "look": "yellow", "not_allowed": "bold red", "not_judged": ""}
-MARK = 12
-"""The bound's place on a limit's bar; what is left of it is room."""
-BAR = 16
-GLUE = "\ue000"
-"""Stands for the space between a number and its unit until the lines are broken."""
-KILOGRAM_FORCE = 9.80665
-"""What one kilogram weighs: standard gravity, by definition. [N]"""
+NARROW = 90
+"""Below this width the tools stand in two tables."""
+MOST_STATES = 8
+"""More combinations of triggers than these are not listed one by one."""
+ALWAYS = ("water.open_end", "water.fit_tip", "water.stops")
+"""Steps before the run-up that stand on everything a crew acts on, with or without a gauge to be seen."""
 
 
-def plan_table(plan: Plan, job: Job, system: str = "si", width: int = 100, colour: bool = False) -> str:
+def plan_table(
+    plan: Plan, job: Job, system: str = "si", width: int = 100, colour: bool = False, short: bool = False
+) -> str:
     """The plan as text. [-]
 
     Parameters
@@ -56,99 +55,143 @@ def plan_table(plan: Plan, job: Job, system: str = "si", width: int = 100, colou
         Widest line. [-]
     colour : bool
         Colour and weight for a terminal; the text is the same without. [-]
+    short : bool
+        What is set, seen and not within limits; not what the rig and the tools then do, nor what was taken. [-]
 
     Examples
     --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
     >>> from jetwright.rig.description import Bypass, Drive, Pump, Supply, Unit
     >>> unit = Unit("Wren", Drive("hydrostatic"), Pump(8.0, 1e8), Bypass("hand-set", "tank"))
     >>> job = Job("Bund", Supply(3e5, 0.002, 290.0), unit, ())
-    >>> print(plan_table(Plan("Bund", "eu-generic", "0.1", ()), job).splitlines()[0])
+    >>> plan = Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))
+    >>> print(plan_table(plan, job).splitlines()[0])
     Bund
 
     References
     ----------
     Our own layout.
     """
-    out = io.StringIO()
-    console = Console(
-        file=out,
-        width=width,
-        force_terminal=colour,
-        color_system="standard" if colour else None,
-        no_color=not colour,
-        highlight=False,
-        markup=False,
-        emoji=False,
-        legacy_windows=False,
-        _environ={},
-    )
-    console.print(_head(plan, job, system))
-    if len(plan.tasks) > 1:
-        console.print(_glance(plan, job, system))
     shared = _shared(plan)
+    content = [head(plan, job, system)]
+    if len(plan.tasks) > 1:
+        content.append(_glance(plan, job, system))
     for place, task in enumerate(plan.tasks, 1):
-        console.print(_task(place, task, job, system, shared))
-    if shared:
-        console.print(Text(""), _rule(), _taken(_("Taken for every task, because nobody measured it"), shared, system))
-    console.print(_foot())
-    return "\n".join(line.rstrip() for line in out.getvalue().replace(GLUE, " ").splitlines()) + "\n"
+        content += task_head(place, task)
+        content += _task(task, job, system, width, shared, short)
+    if shared and not short:
+        title = _("Taken for every task, because nobody measured it")
+        content += [Text(""), rule(), _taken(title, shared, system)]
+    return page([*content, foot(plan, system)], width, colour)
 
 
-def _figure(value: float, unit: str, system: str = "si") -> str:
-    """Number and unit that stay on one line."""
-    return figures.figure(value, unit, system).replace(" ", GLUE)
+def check_table(plan: Plan, job: Job, system: str = "si", width: int = 100, colour: bool = False) -> str:
+    """The limits alone as text, each on its own, the worst first. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        The answer. [-]
+    job : Job
+        What was asked. [-]
+    system : str
+        Units of all figures: "si" or "us". [-]
+    width : int
+        Widest line. [-]
+    colour : bool
+        Colour and weight for a terminal; the text is the same without. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
+    >>> from jetwright.rig.description import Bypass, Drive, Pump, Supply, Unit
+    >>> unit = Unit("Wren", Drive("hydrostatic"), Pump(8.0, 1e8), Bypass("hand-set", "tank"))
+    >>> job = Job("Bund", Supply(3e5, 0.002, 290.0), unit, ())
+    >>> plan = Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))
+    >>> print(check_table(plan, job).splitlines()[0])
+    Bund
+
+    References
+    ----------
+    Our own layout.
+    """
+    content = [head(plan, job, system)]
+    for place, task in enumerate(plan.tasks, 1):
+        content += task_head(place, task)
+        content.append(limits_section(task.limits, system, width, every=True, unit=job.unit, cut=task.cures_cut))
+    return page([*content, foot(plan, system)], width, colour)
 
 
-def _glued(words: str) -> str:
-    """Words in which no number is parted from what follows it."""
-    return re.sub(r"(?<=\d) ", GLUE, words)
+def head(plan: Plan, job: Job, system: str) -> RenderableType:
+    """What was planned, on which unit and water, by which rules, for which day. [-]
 
+    Parameters
+    ----------
+    plan : Plan
+        The answer. [-]
+    job : Job
+        What was asked. [-]
+    system : str
+        "si" or "us". [-]
 
-def _percent(share: float) -> str:
-    return figures.percent(share).replace(" ", GLUE)
+    Examples
+    --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
+    >>> from jetwright.rig.example import JOB
+    >>> plan = Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))
+    >>> print(page([head(plan, JOB, "si")], 100, False).splitlines()[1])
+    Trailer 7 · water 15 °C, 3.0 bar supply · rules no 1, 0 % read · 2026-03-02
 
-
-def _head(plan: Plan, job: Job, system: str) -> RenderableType:
+    References
+    ----------
+    Our own layout.
+    """
     line = " · ".join(
         [
             job.unit.name,
             _("water {temperature}, {pressure} supply").format(
-                temperature=_figure(job.supply.temperature, "degC", system),
-                pressure=_figure(job.supply.pressure, "bar", system),
+                temperature=figure(job.supply.temperature, "degC", system),
+                pressure=figure(job.supply.pressure, "bar", system),
             ),
-            _("rules {name} {version}").format(name=plan.rule_set, version=plan.rule_set_version),
+            _("rules {name} {version}, {share} read").format(
+                name=plan.rules.name, version=plan.rules.version, share=percent(plan.rules.verified_share)
+            ),
+            plan.day.isoformat(),
         ]
     )
     return Group(Text(plan.title, style="bold"), Text(line))
 
 
-def _rule() -> RenderableType:
-    return Rule(style="", characters="─")
+def task_head(place: int, task: TaskPlan) -> list[RenderableType]:
+    """A task's place, name and verdict, and how many limits stand behind it. [-]
 
+    Parameters
+    ----------
+    place : int
+        In the job, from 1. [-]
+    task : TaskPlan
+        The task. [-]
 
-def _grid(*sides: JustifyMethod, whole: Sequence[int] = ()) -> Table:
-    """Columns without heads; those counted in `whole` are never broken."""
-    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0), pad_edge=False)
-    for place, side in enumerate(sides):
-        table.add_column(justify=side, overflow="fold", no_wrap=place in whole)
-    return table
+    Examples
+    --------
+    >>> from jetwright.plan.answer import ProvingPoint, Setting
+    >>> setting = Setting(None, None, None, None, "closed", 0.0, 0.0)
+    >>> task = TaskPlan("Bund", "look", setting, ProvingPoint(2.0, 0.0, 1e7), (), (), None, None, (), ())
+    >>> page(task_head(1, task), 60, False).splitlines()[2].split()
+    ['1', 'Bund', '▲', 'look', 'first']
 
-
-def _listing(heads: Sequence[tuple[str, JustifyMethod]], rows: Iterable[Sequence[str | Text]]) -> Table:
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="")
-    for text, side in heads:
-        table.add_column(text, justify=side, overflow="fold")
-    for row in rows:
-        table.add_row(*row)
-    return table
-
-
-def _section(title: str, *content: RenderableType) -> RenderableType:
-    return Group(Text(""), Text(title, style="bold"), *(Padding(c, (0, 0, 0, 2)) for c in content))
-
-
-def _verdict(verdict: Verdict) -> Text:
-    return Text(f"{SHAPE[verdict]} {verdict_words(verdict)}", style=STYLE[verdict])
+    References
+    ----------
+    Our own layout.
+    """
+    line = Table.grid(expand=True)
+    line.add_column(overflow="fold")
+    line.add_column(justify="right", no_wrap=True)
+    line.add_row(Text(f"{place}  {task.name}", style="bold"), verdict(task.verdict))
+    return [Text(""), rule(), line, Text(counted_words(task.limits), justify="right")]
 
 
 def _glance(plan: Plan, job: Job, system: str) -> RenderableType:
@@ -165,17 +208,19 @@ def _glance(plan: Plan, job: Job, system: str) -> RenderableType:
         rows.append(
             [
                 f"{place}  {task.name}",
-                _verdict(task.verdict),
+                verdict(task.verdict),
                 _or_none(setting.pump_speed, "rpm", system),
                 _bypass_word(setting.bypass),
-                _or_none(setting.pump_pressure, "bar", system),
+                _("not to be had")
+                if setting.pump_pressure is None
+                else glued(gauge_figure(setting.pump_pressure, job.unit.gauge, system)),
             ]
         )
-    return Group(Text(""), _listing(heads, rows))
+    return Group(Text(""), listing(heads, rows))
 
 
 def _or_none(value: float | None, unit: str, system: str) -> str:
-    return _("not to be had") if value is None else _figure(value, unit, system)
+    return _("not to be had") if value is None else figure(value, unit, system)
 
 
 def _bypass_word(word: str) -> str:
@@ -187,65 +232,65 @@ def _bypass_word(word: str) -> str:
     }.get(word, word)
 
 
-def _task(place: int, task: TaskPlan, job: Job, system: str, shared: Sequence[TakenAs]) -> RenderableType:
-    head = Table.grid(expand=True)
-    head.add_column(overflow="fold")
-    head.add_column(justify="right", no_wrap=True)
-    head.add_row(Text(f"{place}  {task.name}", style="bold"), _verdict(task.verdict))
-    judged = sum(limit.verdict != "not_judged" for limit in task.limits)
-    parts: list[RenderableType] = [
-        Text(""),
-        _rule(),
-        head,
-        Text(
-            ngettext(
-                "{n} limit judged; the rest must be checked by hand, see the end",
-                "{n} limits judged; the rest must be checked by hand, see the end",
-                judged,
-            ).format(n=judged),
-            justify="right",
-        ),
-        _settings(task, job, system),
-    ]
+def _task(
+    task: TaskPlan, job: Job, system: str, width: int, shared: Sequence[TakenAs], short: bool
+) -> Iterable[RenderableType]:
+    if task.left is not None:
+        act, what = left_words(task.left, system, gauge_figure(task.left.gauge, job.unit.gauge, system))
+        yield Group(Text(""), Text(act, style="bold"), Text(glued(what)))
+    yield _settings(task, job, system)
     if task.reach is not None:
-        parts.append(_reach(task, job, system))
+        yield _reach(task, job, system)
     if task.verdict != "not_allowed":
-        parts.append(_proof(task, job, system))
-    parts.append(_limits(task.limits, system))
-    parts.append(_tools(task, job, system))
+        yield _proof(task, job, system)
+        if task.run_up:
+            yield _run_up(task.run_up, job, system)
+    if task.release is not None:
+        shown = glued(gauge_figure(task.release.gauge, job.unit.gauge, system))
+        yield section(_("Letting go"), Text(release_words(task.release, system, shown)))
+    if short:
+        pressing = [one for one in task.limits if one.verdict in ("not_allowed", "look")]
+        if pressing:
+            yield limits_section(pressing, system, width, unit=job.unit, cut=task.cures_cut)
+        yield _power(task, job, system)
+        return
+    yield limits_section(task.limits, system, width, unit=job.unit, cut=task.cures_cut)
+    yield _tools(task, job, system, width)
+    if len(task.tools) > 1 and task.states:
+        yield _states(task, job.unit.gauge, system)
     if task.hose_run:
-        parts.append(_hose_run(task, system))
-    parts.append(_power(task, job, system))
+        yield _hose_run(task, system)
+    yield _power(task, job, system)
     own = [taken for taken in task.taken_as if taken not in shared]
     if own:
-        parts.append(_taken(_("Taken, because nobody measured it"), own, system))
-    return Group(*parts)
+        yield _taken(_("Taken, because nobody measured it"), own, system)
 
 
 def _settings(task: TaskPlan, job: Job, system: str) -> RenderableType:
     setting, unit = task.setting, job.unit
     asked = task.verdict == "not_allowed"
-    grid = _grid("left", "right", "left", "left", whole=(0, 1, 2))
+    table = grid("left", "right", "left", "left", whole=(0, 1, 2))
     direct = unit.drive.kind == "direct"
 
     def row(label: str, value: str, unit_text: str, note: str) -> None:
-        grid.add_row(label, Text(value, style="bold"), Text(unit_text, style="bold"), note)
+        table.add_row(label, Text(value, style="bold"), Text(unit_text, style="bold"), note)
 
     if setting.pump_speed is not None and ("pump speed" in unit.shows or not unit.shows):
         note = "" if asked else _("about; the gauge decides")
         if not unit.shows and not asked:
             note = _("about; the panel shows no speed: raise it by the gauge")
         if asked and unit.pump.top_speed < setting.pump_speed:
-            note = _("asked for; top speed is {speed}").format(speed=_figure(unit.pump.top_speed, "rpm"))
-        row(_("Pump speed"), number(setting.pump_speed, "rpm"), "rpm", note)
+            note = _("asked for; top speed is {speed}").format(speed=figure(unit.pump.top_speed, "rpm"))
+        row(_("Pump speed"), number(setting.pump_speed, "rpm"), "rpm" + _speed_band(task, 1.0), note)
     if setting.engine_speed is not None and ("engine speed" in unit.shows or (direct and not unit.shows)):
         note = _("nobody sets it: the lowest that carries the load and reaches the pump speed")
         if direct:
             note = "" if asked else _("about; the gauge decides")
-        row(_("Engine speed"), number(setting.engine_speed, "rpm"), "rpm", note)
+        band = _speed_band(task, unit.drive.ratio) if direct and unit.drive.ratio else ""
+        row(_("Engine speed"), number(setting.engine_speed, "rpm"), "rpm" + band, note)
     if setting.pump_speed is None:
         row(_("Pump speed"), "–", "", _("this target is not to be had at any speed"))
-    grid.add_row(
+    table.add_row(
         _("Bypass"),
         Text(_bypass_word(setting.bypass), style="bold"),
         "",
@@ -254,23 +299,53 @@ def _settings(task: TaskPlan, job: Job, system: str) -> RenderableType:
     if setting.pump_pressure is not None:
         tips = [tool.nozzle for tool in task.tools]
         note = _("on the pump's gauge") if asked else _("the target, on the pump's gauge")
+        if unit.gauge is None:
+            note += "; " + _("no gauge is described")
         if tips:
-            shown = _(" and ").join(dict.fromkeys(_figure(p, "bar", system) for p in tips))
+            shown = _(" and ").join(dict.fromkeys(figure(p, "bar", system) for p in tips))
             note += "; " + _("{pressure} at the tip").format(pressure=shown)
-        row(_("Gauge"), number(setting.pump_pressure, "bar", system), printed("bar", system), note)
-    return _section(_("Asked for, and not to be set") if asked else _("Set"), grid)
+        row(
+            _("Gauge"),
+            gauge_number(setting.pump_pressure, unit.gauge, system),
+            printed("bar", system) + _gauge_band(task, unit.gauge, system),
+            note,
+        )
+    return section(_("Asked for, and not to be set") if asked else _("Set"), table)
+
+
+def _speed_band(task: TaskPlan, ratio: float) -> str:
+    """How far the speed may be off; "" where nobody turns at it."""
+    speed, tolerance = task.setting.pump_speed, task.tolerance
+    if task.verdict == "not_allowed" or speed is None or tolerance is None or tolerance.pump_speed is None:
+        return ""
+    low, high = tolerance.pump_speed
+    wide = half_width(speed * ratio, (low * ratio, high * ratio), "rpm")
+    if wide is None:
+        return _(", {low} to {high}").format(low=number(low * ratio, "rpm"), high=number(high * ratio, "rpm"))
+    return f" ± {wide}"
+
+
+def _gauge_band(task: TaskPlan, gauge: Gauge | None, system: str) -> str:
+    pressure, tolerance = task.setting.pump_pressure, task.tolerance
+    if task.verdict == "not_allowed" or pressure is None or tolerance is None:
+        return ""
+    ends = gauge_ends(pressure, tolerance)
+    if ends is None:
+        return ""
+    apart = gauge_tolerance(pressure, *ends, gauge, system)
+    return " " + apart.removesuffix(printed("bar", system)).strip()
 
 
 def _bypass_note(task: TaskPlan, job: Job, system: str) -> str:
     setting, bypass = task.setting, job.unit.bypass
-    area = _figure(setting.bypass_area, "mm2", system)
+    area = figure(setting.bypass_area, "mm2", system)
     if setting.bypass == "part open":
         note = _("at start speed close it slowly until the gauge shows the target; about {area} open").format(area=area)
         if setting.bypass_open_share is not None:
-            note += _(", {share} of fully open").format(share=_percent(setting.bypass_open_share))
+            note += _(", {share} of fully open").format(share=percent(setting.bypass_open_share))
         if setting.pump_flow:
-            share = _percent(setting.bypass_flow / setting.pump_flow)
-            flow = _figure(setting.bypass_flow, "L/min", system)
+            share = percent(setting.bypass_flow / setting.pump_flow)
+            flow = figure(setting.bypass_flow, "L/min", system)
             note += "; " + _("it spills {flow}, {share} of the pump's flow").format(flow=flow, share=share)
         return note
     if setting.bypass == "open":
@@ -279,12 +354,12 @@ def _bypass_note(task: TaskPlan, job: Job, system: str) -> str:
         note = _("trigger held, set the valve until the gauge shows the target")
         if setting.opening_pressure is not None:
             note += "; " + _("it then opens at about {pressure}").format(
-                pressure=_figure(setting.opening_pressure, "bar", system)
+                pressure=figure(setting.opening_pressure, "bar", system)
             )
         if setting.pump_flow:
             note += "; " + _("spills {flow}, {share}").format(
-                flow=_figure(setting.bypass_flow, "L/min", system),
-                share=_percent(setting.bypass_flow / setting.pump_flow),
+                flow=figure(setting.bypass_flow, "L/min", system),
+                share=percent(setting.bypass_flow / setting.pump_flow),
             )
         return note
     if bypass.kind == "unloader":
@@ -304,143 +379,102 @@ def _speeds(pump_speed: float, job: Job) -> str:
     unit = job.unit
     engine_only = "engine speed" in unit.shows and "pump speed" not in unit.shows
     if engine_only and unit.drive.kind == "direct" and unit.drive.ratio:
-        return _("engine {speed}").format(speed=_figure(pump_speed * unit.drive.ratio, "rpm"))
-    return _figure(pump_speed, "rpm")
+        return _("engine {speed}").format(speed=figure(pump_speed * unit.drive.ratio, "rpm"))
+    return figure(pump_speed, "rpm")
 
 
 def _reach(task: TaskPlan, job: Job, system: str) -> RenderableType:
     reach = task.reach
     assert reach is not None
-    opened = any(limit.id == "bypass.range" and limit.verdict == "not_allowed" for limit in task.limits)
-    top = job.unit.pump.top_speed
-    if opened:
-        how = _("bypass fully open at start speed, {speed}")
-    elif reach.pump_speed < top * (1.0 - 1e-6):
-        how = _("bypass shut at {speed}, the fastest the engine turns the pump")
-    else:
-        how = _("bypass shut at top speed, {speed}")
+    how = {
+        "bypass": _("bypass fully open at start speed, {speed}"),
+        "speed": _("bypass shut at top speed, {speed}"),
+        "engine": _("bypass shut at {speed}, the fastest the engine turns the pump"),
+        "relief": _("bypass shut at {speed}; faster the relief opens"),
+        "pump": _("bypass shut at {speed}; faster the pump is above its rating"),
+        "served": _("bypass shut at {speed}; faster the pressure is beyond what is served"),
+    }[reach.stopped]
     line = _("{nozzle} at the tip, gauge {gauge}, {flow} through the jets: {how}").format(
-        nozzle=_figure(reach.nozzle, "bar", system),
-        gauge=_figure(reach.pump_pressure, "bar", system),
-        flow=_figure(reach.flow, "L/min", system),
+        nozzle=figure(reach.nozzle, "bar", system),
+        gauge=glued(gauge_down(reach.pump_pressure, job.unit.gauge, system)),
+        flow=figure(reach.flow, "L/min", system),
         how=how.format(speed=_speeds(reach.pump_speed, job)),
     )
-    return _section(_("The nearest this unit comes"), Text(line))
+    return section(_("The nearest this unit comes"), Text(line))
 
 
 def _proof(task: TaskPlan, job: Job, system: str) -> RenderableType:
     point = task.proving_point
     bypass = _("bypass shut")
     if job.unit.bypass.kind == "regulating":
-        bypass = _("valve screwed shut") if point.bypass_area == 0.0 else _("valve part open")
+        bypass = _("regulator in until nothing spills, no further")
+        if point.bypass_area > 0.0:
+            bypass = _("regulator in to this gauge")
     elif job.unit.bypass.kind == "unloader":
         bypass = _("unloader shut")
     elif point.bypass_area > 0.0:
-        bypass = _("bypass {area} open").format(area=_figure(point.bypass_area, "mm2", system))
+        bypass = _("bypass {area} open").format(area=figure(point.bypass_area, "mm2", system))
         full = job.unit.bypass.full_open_area
         if full:
-            bypass += _(", {share} of fully open").format(share=_percent(point.bypass_area / full))
-    grid = _grid("left", "right", "left", "left", whole=(0, 1, 2))
-    grid.add_row(
+            bypass += _(", {share} of fully open").format(share=percent(point.bypass_area / full))
+    gauge = job.unit.gauge
+    shown = gauge_figure(point.gauge, gauge, system)
+    if point.band is not None:
+        shown = gauge_band(*point.band, gauge, system)
+    table = grid("left", "left", "left", whole=(0,))
+    held = _("at {speed}, {bypass}, trigger held")
+    if task.run_up and all(step.facts.get("no_trigger") for step in task.run_up):
+        held = _("at {speed}, {bypass}")
+    table.add_row(
         _("Gauge"),
-        Text(number(point.gauge, "bar", system), style="bold"),
-        Text(printed("bar", system), style="bold"),
-        _("at {speed}, {bypass}, trigger held").format(speed=_speeds(point.pump_speed, job), bypass=bypass),
+        Text(glued(shown), style="bold"),
+        held.format(speed=_speeds(point.pump_speed, job), bypass=bypass),
     )
     why = _(
         "Above it: plugged or smaller tip. Below it: worn or wrong tip, leak, weak pump. "
         "Nobody goes on until it is explained."
     )
-    return _section(_("Proving point, before the pressure is raised"), grid, Text(why))
+    return section(_("Proving point, before the pressure is raised"), table, Text(why))
 
 
-def _limits(limits: Sequence[Limit], system: str) -> RenderableType:
-    table = _grid("left", "left", "right", "left", "left", "left", whole=(0, 2, 3))
-    cures: list[str] = []
-    for limit in limits:
-        unit = unit_for(limit.quantity, limit.bound or 0.0)
+def _run_up(steps: Sequence[StepAt], job: Job, system: str) -> RenderableType:
+    """The way up, with what the gauge must show; the steps before it that nobody may leave out; and the stop."""
+    table = grid("right", "left", "right", "right", whole=(0, 2, 3))
+    shown = [
+        step
+        for step in steps
+        if step.order.startswith("run-up")
+        or step.id in ALWAYS
+        or (step.order == "before water" and step.gauge and step.gauge[1] > 0.0)
+    ]
+    for place, step in enumerate(shown, 1):
+        gauge = "" if step.gauge is None else gauge_band(*step.gauge, job.unit.gauge, system)
+        speed = "" if not step.pump_speed else glued(_speeds(step.pump_speed, job))
         table.add_row(
-            Text(SHAPE[limit.verdict], style=STYLE[limit.verdict]),
-            limit_name(limit.id, limit.quantity),
-            _of(limit, unit, system),
-            Text(_bar(limit), style=STYLE[limit.verdict]),
-            margin_words(limit),
-            _source(limit),
+            str(place), glued(step_words(step, system, job.unit.gauge)[0]), speed, Text(glued(gauge), style="bold")
         )
-        cures += [cure_words(cure, system) for cure in limit.cures]
-    content: list[RenderableType] = [table]
-    if cures:
-        content += [Text(""), Text(_("What would cure it, each solved again:"), style="bold")]
-        content += [Text("→ " + _glued(words)) for words in dict.fromkeys(cures)]
-    return _section(_("Limits"), *content)
-
-
-def _source(limit: Limit) -> str:
-    if limit.verdict == "not_judged":
-        return ""
-    return source_words(limit.source) + ("" if limit.verified else _(", unread"))
-
-
-def _of(limit: Limit, unit: str, system: str) -> str:
-    if limit.value is None:
-        return "" if limit.bound is None else _("– of {bound}").format(bound=_plainly(limit.bound, unit, system))
-    if limit.bound is None:
-        return _plainly(limit.value, unit, system)
-    if not unit:
-        return _("{value}, at most {bound}").format(value=_percent(limit.value), bound=_percent(limit.bound))
-    if limit.id == "bypass.range" and limit.quantity == "speed":
-        return _("{value}, at least {bound}").format(
-            value=number(limit.value, unit, system), bound=_figure(limit.bound, unit, system)
-        )
-    return _("{value} of {bound}").format(
-        value=number(limit.value, unit, system), bound=_figure(limit.bound, unit, system)
-    )
-
-
-def _plainly(value: float, unit: str, system: str) -> str:
-    return _figure(value, unit, system) if unit else _percent(value)
-
-
-def _bar(limit: Limit) -> str:
-    """Value against a bound at a fixed mark; an overrun runs past it."""
-    if limit.value is None or not limit.bound:
-        return ""
-    filled = min(BAR, max(0, round(MARK * limit.value / limit.bound)))
-    if limit.value > limit.bound:
-        filled = max(filled, MARK + 1)
-    cells = ["█" if place < filled else "░" for place in range(BAR)]
-    cells.insert(MARK, "│")
-    return "".join(cells)
+    low = next((step.gauge for step in steps if step.id == "stop.open"), None)
+    stop = stop_words(steps, "" if low is None else gauge_band(*low, job.unit.gauge, system))
+    if stop:
+        shown_last = gauge_figure(0.0, job.unit.gauge, system)
+        table.add_row(str(len(shown) + 1), glued(stop), "", Text(glued(shown_last), style="bold"))
+    return section(_("Run-up, and what the gauge must show"), table)
 
 
 def _holder(tool: Tool | None) -> str:
     if tool is None:
         return ""
-    held = tool.held_by or ("hand" if tool.kind == "hand lance" else "machine")
-    words = {
-        "hand": _("hand"),
-        "carrier": _("carrier"),
-        "machine": _("machine"),
-        "hose": _("its hose"),
-    }
-    return words.get(held, held)
+    return holder_words(tool.held_by or ("hand" if tool.kind == "hand lance" else "machine"))
 
 
 def _push(tool: ToolState, system: str) -> str:
     if round(tool.recoil, 3) == 0.0:
         return "0 " + printed("N", system)
     words = _("back {force}") if tool.recoil > 0.0 else _("forward {force}")
-    return words.format(force=_force(abs(tool.recoil), system))
+    return words.format(force=force(abs(tool.recoil), system).replace(" ", GLUE))
 
 
-def _force(newton: float, system: str) -> str:
-    text = _figure(newton, "N", system)
-    if system == "si":
-        text += f"{GLUE}({_figure(newton / KILOGRAM_FORCE, 'kg')})"
-    return text
-
-
-def _tools(task: TaskPlan, job: Job, system: str) -> RenderableType:
+def _tools(task: TaskPlan, job: Job, system: str, width: int) -> RenderableType:
     several = len(task.tools) > 1
     heads: list[tuple[str, JustifyMethod]] = [
         (_("Tool"), "left"),
@@ -459,28 +493,28 @@ def _tools(task: TaskPlan, job: Job, system: str) -> RenderableType:
         rows.append(
             [
                 name,
-                _figure(tool.inlet, "bar", system),
-                _figure(tool.nozzle, "bar", system),
-                _figure(tool.flow, "L/min", system),
+                figure(tool.inlet, "bar", system),
+                figure(tool.nozzle, "bar", system),
+                figure(tool.flow, "L/min", system),
                 _push(tool, system),
-                _figure(tool.recoil_side, "N", system) if round(tool.recoil_side, 3) else "0 " + printed("N", system),
-                _figure(tool.jet_power, "kW", system),
+                figure(tool.recoil_side, "N", system) if round(tool.recoil_side, 3) else "0 " + printed("N", system),
+                figure(tool.jet_power, "kW", system),
                 _holder(job.tools.get(tool.tool)),
             ]
         )
         for jet in tool.jets:
-            bore = _("rated") if jet.bore is None else _figure(jet.bore, "mm", system)
+            bore = _("rated") if jet.bore is None else figure(jet.bore, "mm", system)
             jets.append(
                 [
                     name,
                     f"{jet.count} × {jet.tip}",
                     bore,
-                    _("{flow} each").format(flow=_figure(jet.flow, "L/min", system)),
-                    _figure(jet.speed, "m/s", system),
+                    _("{flow} each").format(flow=figure(jet.flow, "L/min", system)),
+                    figure(jet.speed, "m/s", system),
                 ]
             )
         if tool.leak > 0.0:
-            jets.append([name, _("leak"), "", _figure(tool.leak, "L/min", system), ""])
+            jets.append([name, _("leak"), "", figure(tool.leak, "L/min", system), ""])
     jet_heads: list[tuple[str, JustifyMethod]] = [
         (_("Jets of"), "left"),
         (_("Tips"), "left"),
@@ -489,7 +523,72 @@ def _tools(task: TaskPlan, job: Job, system: str) -> RenderableType:
         (_("Speed"), "right"),
     ]
     title = _("Tools") if task.setting.pump_speed is not None else _("Tools, at the most this unit gives")
-    return _section(title, _listing(heads, rows), Text(""), _listing(jet_heads, jets))
+    person = _person(task.limits, several, system)
+    wide = [listing(heads, rows)]
+    if width < NARROW:  # two tables, so that no figure is broken
+        parts = ((0, 1, 2, 3, 6), (0, 4, 5, 7))
+        wide = [listing([heads[at] for at in part], [[row[at] for at in part] for row in rows]) for part in parts]
+    return section(title, *wide, *person, Text(""), listing(jet_heads, jets))
+
+
+def _person(limits: Sequence[Limit], several: bool, system: str) -> list[RenderableType]:
+    """What whoever holds a tool in the hand must hold: as planned, at worst, and what a hand may."""
+    told: list[RenderableType] = []
+    for planned in limits:
+        if planned.id != "recoil.hand" or planned.value is None:
+            continue
+        line = _("On the person: {force} as planned").format(force=force(planned.value, system))
+        if several:
+            line = _("On the person at {branch}: {force} as planned").format(
+                branch=part_name(planned.about), force=force(planned.value, system)
+            )
+        worst = worst_push(limits, planned)
+        if worst is not None:
+            line += "; " + _("at most {force}: {when}").format(force=force(worst[0], system), when=worst[1])
+        if planned.bound is not None:
+            line += ". " + _("Held by hand like this: up to {force} ({source}).").format(
+                force=force(planned.bound, system), source=standing_words(planned)
+            )
+        body = next((one for one in limits if one.id == "recoil.body" and one.about == planned.about), None)
+        if body is not None and body.bound is not None:
+            line += " " + _("By the lightest operator: up to {force} ({source}).").format(
+                force=force(body.bound, system), source=standing_words(body)
+            )
+        told += [Text(""), Text(glued(line))]
+    return told
+
+
+def _states(task: TaskPlan, gauge: Gauge | None, system: str) -> RenderableType:
+    """What each combination of triggers does, for whoever stands at another tool."""
+    heads: list[tuple[str, JustifyMethod]] = [
+        (_("Held"), "left"),
+        (_("Gauge"), "right"),
+        (_("Over the bypass"), "right"),
+        (_("Push on each tool held"), "left"),
+    ]
+    states = list(task.states)
+    if len(states) > MOST_STATES:
+        states = [state for state in states if sum(state.held) in (0, len(state.held) - 1, len(state.held))]
+    rows = []
+    for state in states:
+        held = [str(number) for number, pressed in enumerate(state.held, 1) if pressed]
+        pushes = [
+            f"{number}: {figure(math.hypot(tool.along, tool.across), 'N', system)}"
+            for number, (tool, pressed) in enumerate(zip(state.tools, state.held, strict=True), 1)
+            if pressed
+        ]
+        spilt = "" if task.density is None else figure(state.bypass_flow / task.density, "L/min", system)
+        rows.append([", ".join(held) or _("none"), _stands(state, gauge, system), spilt, ", ".join(pushes) or "–"])
+    return section(_("When triggers are held and let go"), listing(heads, rows))
+
+
+def _stands(state: TriggerState, gauge: Gauge | None, system: str) -> str:
+    if state.pump_pressure is None:
+        return _("nothing holds it")
+    text = glued(gauge_figure(state.pump_pressure, gauge, system))
+    if state.relief_flow > 0.0:
+        return _("{gauge}, relief open").format(gauge=text)
+    return _("{gauge}, unloader open").format(gauge=text) if state.unloaded else text
 
 
 def _hose_run(task: TaskPlan, system: str) -> RenderableType:
@@ -507,16 +606,16 @@ def _hose_run(task: TaskPlan, system: str) -> RenderableType:
         rows.append(
             [
                 name,
-                _figure(item.inlet, "bar", system),
-                _figure(item.outlet, "bar", system),
-                _figure(item.inlet - item.outlet, "bar", system),
-                _figure(item.speed, "m/s", system),
+                figure(item.inlet, "bar", system),
+                figure(item.outlet, "bar", system),
+                figure(item.inlet - item.outlet, "bar", system),
+                figure(item.speed, "m/s", system),
             ]
         )
     loss = sum(item.inlet - item.outlet for item in task.hose_run)
     if len(rows) > 1 and not several:
-        rows.append([_("in all"), "", "", _figure(loss, "bar", system), ""])
-    return _section(_("Hose run"), _listing(heads, rows))
+        rows.append([_("in all"), "", "", figure(loss, "bar", system), ""])
+    return section(_("Hose run"), listing(heads, rows))
 
 
 def _branch(item: RunItem) -> str:
@@ -524,40 +623,56 @@ def _branch(item: RunItem) -> str:
 
 
 def _power(task: TaskPlan, job: Job, system: str) -> RenderableType:
-    grid = _grid("left", "left")
+    table = grid("left", "left")
     power, use, setting = task.power, task.use, task.setting
     if power is not None:
         parts = [
-            _("{power} in the water").format(power=_figure(power.hydraulic, "kW", system)),
-            _("{power} at the pump shaft").format(power=_figure(power.shaft, "kW", system)),
-            _("{power} from the engine").format(power=_figure(power.engine, "kW", system)),
+            _("{power} in the water").format(power=figure(power.hydraulic, "kW", system)),
+            _("{power} at the pump shaft").format(power=figure(power.shaft, "kW", system)),
+            _("{power} from the engine").format(power=figure(power.engine, "kW", system)),
         ]
         if power.engine_load is not None:
-            load = _("{share} of what it gives").format(share=_percent(power.engine_load))
+            load = _("{share} of what it gives").format(share=percent(power.engine_load))
             if setting.engine_speed is not None:
-                load += " " + _("at {speed}").format(speed=_figure(setting.engine_speed, "rpm"))
+                load += " " + _("at {speed}").format(speed=figure(setting.engine_speed, "rpm"))
             parts.append(load)
-        grid.add_row(_("Power"), ", ".join(parts))
+        table.add_row(_("Power"), ", ".join(parts))
     if use is not None:
-        parts = [_("water {flow}").format(flow=_figure(use.water, "L/min", system))]
+        parts = [_("water {flow}").format(flow=figure(use.water, "L/min", system))]
         if use.fuel is not None:
-            parts.append(_("fuel {flow}").format(flow=_figure(use.fuel, "L/h", system)))
+            parts.append(_("fuel {flow}").format(flow=figure(use.fuel, "L/h", system)))
         if use.def_fluid:
-            parts.append(_("DEF {flow}").format(flow=_figure(use.def_fluid, "L/h", system)))
-        grid.add_row(_("Use"), ", ".join(parts))
-        if use.water > job.supply.flow * 1.0001:
-            grid.add_row(
+            parts.append(_("DEF {flow}").format(flow=figure(use.def_fluid, "L/h", system)))
+        table.add_row(_("Use"), ", ".join(parts))
+        lasts = None if task.water is None else task.water.lasts
+        if lasts is None and use.water > job.supply.flow * 1.0001:
+            table.add_row(
                 "",
-                _("more than the supply gives, {flow}: the tank runs down").format(
-                    flow=_figure(job.supply.flow, "L/min", system)
-                ),
+                _("more than the supply gives, {flow}").format(flow=figure(job.supply.flow, "L/min", system)),
             )
+        if task.water is not None and lasts is not None:
+            table.add_row("", _minutes(lasts, task.water.short, system))
         if use.bypass_temperature is not None and setting.bypass_flow > 0.0:
-            grid.add_row(
+            table.add_row(
                 "",
-                _("water comes back from the bypass at {t}").format(t=_figure(use.bypass_temperature, "degC", system)),
+                _("water comes back from the bypass at {t}").format(t=figure(use.bypass_temperature, "degC", system)),
             )
-    return _section(_("Power and use"), grid)
+    if task.restraints is not None:
+        needed = [
+            ngettext("{n} whip check", "{n} whip checks", task.restraints.whip_checks).format(
+                n=task.restraints.whip_checks
+            ),
+            ngettext("{n} hose shroud", "{n} hose shrouds", task.restraints.shrouds).format(n=task.restraints.shrouds),
+        ]
+        table.add_row(_("Restraints"), glued(", ".join(needed)))
+    return section(_("Power and use"), table)
+
+
+def _minutes(lasts: float, short: float, system: str) -> str:
+    """Tank and supply together, in what a crew counts in."""
+    return _("hydrant and tank last {time}: {flow} is short").format(
+        time=figure(lasts, unit_for("time", lasts), system), flow=figure(short, "L/min", system)
+    )
 
 
 def _shared(plan: Plan) -> list[TakenAs]:
@@ -568,11 +683,33 @@ def _shared(plan: Plan) -> list[TakenAs]:
 
 
 def _taken(title: str, taken_as: Iterable[TakenAs], system: str) -> RenderableType:
-    grid = _grid("left", "left", "left")
+    table = grid("left", "left", "left")
     for taken in taken_as:
-        grid.add_row(taken.key, *map(_glued, taken_words(taken, system)))
-    return _section(title, grid)
+        table.add_row(taken.key, *map(glued, taken_words(taken, system)))
+    return section(title, table)
 
 
-def _foot() -> RenderableType:
-    return Group(Text(""), _rule(), Text(not_yet_judged(), style="bold"), Text(""), Text(caution()))
+def foot(plan: Plan, system: str) -> RenderableType:
+    """By which rules it was judged, and what no plan replaces. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        The answer. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
+    >>> plan = Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))
+    >>> page([foot(plan, "si")], 60, False).splitlines()[2]
+    'Judged by no 1: Norway. Read at their source: 0 % of its'
+
+    References
+    ----------
+    Our own layout.
+    """
+    told = [Text(glued(line)) for line in rules_words(plan.rules, system)]
+    return Group(Text(""), rule(), *told, Text(""), Text(caution()))

@@ -80,7 +80,7 @@ def key_words(key: tuple[str | int, ...]) -> str:
     Our own convention.
     """
     if not any(isinstance(part, int) for part in key):
-        return ".".join(map(str, key))
+        return ".".join(_short(str(part)) for part in key)
     groups: list[list[str]] = [[]]
     for part in key:
         if isinstance(part, int):
@@ -90,7 +90,7 @@ def key_words(key: tuple[str | int, ...]) -> str:
             else:
                 groups[-2][-1] += f".{part + 1}"
         else:
-            groups[-1].append(part)
+            groups[-1].append(_short(part))
     return ", ".join(".".join(group) for group in groups if group)
 
 
@@ -126,7 +126,7 @@ class _Facts:
         self.problem = problem
 
     def __call__(self, name: str) -> str:
-        return _said(self.problem.facts.get(name, ""))
+        return _short(_said(self.problem.facts.get(name, "")))
 
     def has(self, name: str) -> bool:
         return bool(self.problem.facts.get(name))
@@ -142,7 +142,7 @@ class _Facts:
     def names(self, name: str, most: int = 12) -> str:
         value = self.problem.facts.get(name, ())
         names = [value] if isinstance(value, str) else [str(v) for v in value] if isinstance(value, Iterable) else []
-        shown = ", ".join(names[:most])
+        shown = ", ".join(map(_short, names[:most]))
         return shown + (_(" and {n} more").format(n=len(names) - most) if len(names) > most else "")
 
     def nearest(self) -> str:
@@ -160,6 +160,11 @@ class _Facts:
     def known(self) -> str:
         text = self.names("known")
         return (" " if self.has("nearest") else "; ") + _("Known: {names}").format(names=text) if text else ""
+
+
+def _short(text: str, most: int = 80) -> str:
+    """What strangers write is not printed to its end."""
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 def _said(value: object) -> str:
@@ -186,6 +191,7 @@ def _nouns(kind: str) -> str:
         "temperature": _("a temperature"),
         "temperature_difference": _("a temperature difference"),
         "speed": _("turns in a minute"),
+        "velocity": _("a speed of water"),
         "power": _("a power"),
         "force": _("a force"),
         "torque": _("a torque"),
@@ -193,6 +199,7 @@ def _nouns(kind: str) -> str:
         "volume": _("a volume"),
         "time": _("a time"),
         "fuel_rate": _("fuel for a unit of work"),
+        "age": _("a time"),
         "angle": _("an angle"),
         "direction": _("an angle from the tool's axis"),
         "percent": _("a percentage"),
@@ -266,6 +273,8 @@ def _unknown_name(f: _Facts) -> str:
         "kit": _("there is no kit of this name"),
         "unit.kits": _("there is no kit of this name"),
         "task": _("there is no task of this name"),
+        "rule set": _("there is no rule set of this name"),
+        "bound": _("no rule set has a bound of this name"),
     }
     return words.get(noun, _("there is nothing of this name")) + f.nearest() + f.known()
 
@@ -320,6 +329,9 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "unknown_name": _unknown_name,
     "same_name": lambda f: _("a hose and a fitting share the name “{name}”; rename one of them").format(name=f("name")),
     "not_in_a_yard": lambda f: _("does not belong in a yard file") + f.known(),
+    "other_parent": lambda f: _(
+        "this rule set tightens “{parent}”, and the job is judged by “{asked}”; name the same one in both"
+    ).format(parent=f("parent"), asked=f("asked")),
     # a rig that does not fit together
     "pump_size_twice": lambda f: _(
         "the pump's size is given twice; give plungers, stroke and plunger_diameter or kit, or flow_per_turn"
@@ -347,6 +359,9 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "no_target": lambda f: _("no target; give one of nozzle_pressure, pump_pressure, flow"),
     "tool_and_branches": lambda f: _("both tool and branches; give one of them"),
     "no_tool": lambda f: _("neither tool nor branches; name a tool of [tools]"),
+    "run_too_long": lambda f: _("{count} pieces in one run; at most {most} can be planned").format(
+        count=f("count"), most=f("most")
+    ),
     "branch_count": lambda f: _("{count} branches; 2 to 8 can be planned").format(count=f("count")),
     "no_such_branch": lambda f: ngettext(
         "there is {n} branch only", "there are {n} branches only; they count from 1", int(f("count") or 1)
@@ -376,11 +391,21 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "too_deep": lambda f: _("brackets or dotted keys are nested too deep (at most {limit})").format(limit=f("limit")),
     "bad_toml": _bad_toml,
     "yard_outside": lambda f: _("a yard file lies in this file's folder or below it; write a path that stays inside"),
+    "rules_outside": lambda f: _(
+        "a site's rule set lies in this file's folder or below it; write a path that stays inside"
+    ),
     "yard_link": lambda f: _("a link stands on the way; write the path of the file itself"),
     "more_problems": lambda f: ngettext("and {n} more problem", "and {n} more problems", int(f("count") or 0)).format(
         n=f("count")
     ),
-    "not_writable": lambda f: _("the file cannot be written; nothing was changed"),
+    "exists": lambda f: _("there is such a file, and it says something else; --overwrite replaces it"),
+    "link_in_the_way": lambda f: _("a link stands there; nothing is written through it"),
+    "not_a_folder": lambda f: _("a file stands there, and no folder"),
+    "not_writable": lambda f: (
+        _("the file cannot be written; written before it: {names}").format(names=f.names("kept"))
+        if f.has("kept")
+        else _("the file cannot be written; nothing was changed")
+    ),
     "not_rewritten": lambda f: _("not rewritten: the new text would not mean the same; nothing was changed"),
 }
 """Problem code → its sentence; `files.problems` and `rig.check` list the codes with their facts."""

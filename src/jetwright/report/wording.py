@@ -1,13 +1,14 @@
-"""Facts into a crew's words: verdicts, limits, cures, what was taken, cautions. Everything goes through gettext."""
+"""Facts into a crew's words: verdicts, what was taken, the rules, cautions. Everything goes through gettext."""
 
 import gettext
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
 
-from jetwright.limits.limit import Cure, Limit, Verdict
-from jetwright.plan.answer import TakenAs
-from jetwright.report.figures import as_written, figure, number, percent, unit_for
+from jetwright.limits.limit import Verdict
+from jetwright.limits.rules import Looser, RuleSet
+from jetwright.plan.answer import LeftOver, Release, StepAt, TakenAs
+from jetwright.report.figures import as_written, figure, percent, unit_for
 
 LOCALE = Path(__file__).resolve().parent.parent / "locale"
 
@@ -20,6 +21,10 @@ def _catalogue() -> gettext.NullTranslations:
 
 def _(text: str) -> str:
     return _catalogue().gettext(text)
+
+
+N_ = str
+"""Marks a text that is translated where it is shown."""
 
 
 def ngettext(one: str, many: str, count: int) -> str:
@@ -65,26 +70,7 @@ def caution() -> str:
     )
 
 
-def not_yet_judged() -> str:
-    """What this release leaves to be checked by hand. [-]
-
-    Examples
-    --------
-    >>> "by hand" in not_yet_judged()
-    True
-
-    References
-    ----------
-    Our own convention.
-    """
-    return _(
-        "Only bypass range, pump speed and engine power are judged here. NOT judged: ratings of pump, hoses, fittings "
-        "and tools, relief and rupture disc, recoil on the person, letting go, gauge, water supply, the object. Check "
-        "these by hand before anyone sets up."
-    )
-
-
-# --- verdicts and limits ----------------------------------------------------------------------------------------------
+# --- verdicts ---------------------------------------------------------------------------------------------------------
 
 
 def verdict_words(verdict: Verdict) -> str:
@@ -112,176 +98,287 @@ def verdict_words(verdict: Verdict) -> str:
     }[verdict]
 
 
-def limit_name(limit_id: str, quantity: str = "") -> str:
-    """What a limit compares, as a sentence part. [-]
+# --- letting go, and what is left on ----------------------------------------------------------------------------------
+
+KILOGRAM_FORCE = 9.80665
+"""What one kilogram weighs: standard gravity, by definition. [N]"""
+
+LETTING_GO: Mapping[str, str] = {
+    "dump": N_("The dump carries {flow}: the gauge falls to {gauge}, not to zero, and that is the dump working."),
+    "shut_over_valve": N_(
+        "The tool shuts: the valve passes the whole flow, the gauge stands at {gauge}, and the hose keeps that "
+        "pressure until it is vented."
+    ),
+    "shut_over_valve/hand-set": N_(
+        "The tool shuts: the bypass passes the whole flow, the gauge stands at {gauge}, and the hose keeps that "
+        "pressure until it is vented."
+    ),
+    "shut_idle": N_(
+        "The tool shuts and the unloader opens: the pump circulates at {gauge}. The hose keeps its pressure until it "
+        "is vented."
+    ),
+    "shut_relief": N_("The tool shuts and only the relief is left: the gauge climbs to {gauge}."),
+    "shut_relief/broken": N_("The tool shuts and nothing described takes the flow: the gauge climbs past {gauge}."),
+    "stopped_at_pump": N_("There is no trigger: the jet stops when the speed comes down and the bypass opens."),
+}
+"""By code of what letting go does."""
+
+
+def release_words(release: Release, system: str = "si", gauge: str = "") -> str:
+    """What letting go of every trigger does. [-]
 
     Parameters
     ----------
-    limit_id : str
-        The limit's id; what follows a second dot is the part it is about. [-]
-    quantity : str
-        What is compared, where one id serves two bypass kinds. [-]
+    release : Release
+        As solved. [-]
+    system : str
+        "si" or "us". [-]
+    gauge : str
+        The gauge as its own scale shows it; else the figure. [-]
 
     Examples
     --------
-    >>> limit_name("pump.speed")
-    'Pump speed'
+    >>> release_words(Release(81e5, 27.5e-3 / 60.0, "dump"))
+    'The dump carries 27.5 L/min: the gauge falls to 81.0 bar, not to zero, and that is the dump working.'
 
     References
     ----------
     Our own convention.
     """
-    if limit_id == "bypass.range" and quantity == "speed":
-        return _("Speed the unloader leaves")
-    if limit_id == "bypass.range" and quantity == "pressure":
-        return _("Gauge against the unloader's set point")
-    if limit_id == "bypass.range" and quantity == "ratio":
-        return _("Bypass flow")
-    names = {
-        "bypass.range": _("Bypass opening"),
-        "pump.speed": _("Pump speed"),
-        "engine.power": _("Engine load"),
-        "relief.set": _("Gauge against the relief's set point"),
-    }
-    return names.get(limit_id, limit_id)
+    code = release.what
+    if code == "shut_relief" and not release.facts.get("survives", True):
+        code = "shut_relief/broken"
+    if code == "shut_over_valve" and release.facts.get("bypass") == "hand-set":
+        code = "shut_over_valve/hand-set"
+    told = _(LETTING_GO[code]).format(
+        flow=figure(release.gun_flow, "L/min", system), gauge=gauge or figure(release.gauge, "bar", system)
+    )
+    still = release.facts.get("still_jetting")
+    if isinstance(still, tuple) and still:
+        told += " " + _("Still jetting: branch {n}.").format(n=", ".join(map(str, still)))
+    return told
 
 
-def source_words(source: str) -> str:
-    """Where a bound comes from. [-]
+def force(newton: float, system: str = "si") -> str:
+    """A force in newtons and in what it would weigh. [-]
 
     Parameters
     ----------
-    source : str
-        The limit's source. [-]
+    newton : float
+        The force. [N]
+    system : str
+        "si" or "us": pounds say both. [-]
 
     Examples
     --------
-    >>> source_words("plate")
-    'plate'
+    >>> force(124.8), force(124.8, "us")
+    ('125 N (12.7 kg)', '28.1 lbf')
 
     References
     ----------
     Our own convention.
     """
-    known = {
-        "plate": _("plate"),
-        "unit plate": _("unit plate"),
-        "physics": _("physics"),
-        "common practice": _("common practice"),
-        "job file": _("job file"),
-    }
-    return known.get(source, source)
+    text = figure(newton, "N", system)
+    return text if system == "us" else f"{text} ({figure(newton / KILOGRAM_FORCE, 'kg')})"
 
 
-def margin_words(limit: Limit) -> str:
-    """How much is left, or by how much it is passed or missed. [-]
+def left_words(left: LeftOver, system: str = "si", gauge: str = "") -> tuple[str, str]:
+    """A change card's first line: what to do before the tool is touched, and what the old setting would do to it. [-]
 
     Parameters
     ----------
-    limit : Limit
-        A judged limit; one that is not judged says which fact is missing. [-]
+    left : LeftOver
+        What the setting of the task before would do. [-]
+    system : str
+        "si" or "us". [-]
+    gauge : str
+        The gauge as its own scale shows it; else the figure. [-]
 
     Examples
     --------
-    >>> margin_words(Limit("pump.speed", "within", 2.0, 8.0, "speed", 0.75, "plate", True))
-    '75 % left'
+    >>> left_words(LeftOver("Morning", 7.0, 0.0, 1150e5, True, (300.0,)))[1]
+    'Left on from “Morning”: gauge 1150 bar, the relief lifts, 300 N (30.6 kg) at the tool.'
 
     References
     ----------
     Our own convention.
     """
-    if limit.verdict == "not_judged":
-        if limit.missing == "task.target":
-            return _("not judged: the target is not to be had")
-        if limit.missing:
-            return _("not judged: {key} is not given").format(key=limit.missing)
-        return _("not judged")
-    if limit.margin is None:
+    told = [_("gauge {pressure}").format(pressure=gauge or figure(left.gauge, "bar", system))]
+    if left.relief_opens:
+        told.append(_("the relief lifts"))
+    for number, push in enumerate(left.recoil, start=1):
+        words = _("{force} at the tool") if len(left.recoil) == 1 else _("{force} at tool {n}")
+        told.append(words.format(force=force(push, system), n=number))
+    return (
+        _("Before the tool is touched: speed to start, bypass open."),
+        _("Left on from “{task}”: {what}.").format(task=left.task, what=", ".join(told)),
+    )
+
+
+# --- the rule set -----------------------------------------------------------------------------------------------------
+
+BOUNDS: Mapping[str, str] = {
+    "recoil.unsupported": N_("recoil by hand without a body rest"),
+    "recoil.supported": N_("recoil by hand with a body rest"),
+    "recoil.change": N_("change of recoil when another trigger changes"),
+    "recoil.body_share": N_("recoil as a share of the operator's weight"),
+    "recoil.wear": N_("tip area gained before a tip is changed"),
+    "recoil.hands": N_("tools in the hand on one pump"),
+    "recoil.flush": N_("push of the open hose end"),
+    "relief.over": N_("above the weakest rating, relief at full flow"),
+    "relief.over_damper": N_("above the weakest rating, relief at full flow, with a damper"),
+    "relief.clear": N_("comfortable room up to the relief's set point"),
+    "relief.clear_least": N_("least room up to the relief's set point"),
+    "gauge.steady": N_("share of the gauge's scale, with a damper"),
+    "gauge.pulsating": N_("share of the gauge's scale, without a damper"),
+    "gauge.error": N_("gauge's error"),
+    "gauge.flush": N_("gauge while the open hose is flushed"),
+    "gauge.hold": N_("gauge at the low-pressure hold, as a share of the target's"),
+    "gauge.proving": N_("half of the proving point's band, as a share of its gauge"),
+    "engine.load": N_("engine load"),
+    "engine.step": N_("engine load at once when the triggers are pressed"),
+    "bypass.spill": N_("share spilt over the bypass"),
+    "heat.water": N_("water at the packings"),
+    "heat.no_flow": N_("time with nothing flowing"),
+    "hose.test_age": N_("time since a hose's last test"),
+    "hose.speed": N_("speed of the water in a hose"),
+    "supply.filter": N_("filter opening against the smallest tip"),
+    "person.lance": N_("length of the lance up to 250 bar"),
+    "person.lance_high": N_("length of the lance above 250 bar"),
+    "person.stops": N_("ways to stop"),
+    "person.rail": N_("guard rail where a fall is possible"),
+    "release.hold_to_run": N_("what is in the hand stops when let go"),
+}
+"""Every bound of a rule set, by id."""
+
+
+def rules_words(rules: RuleSet, system: str = "si") -> list[str]:
+    """Which rule set a plan was judged by, how much of it was read, and which looser bounds were not taken. [-]
+
+    Parameters
+    ----------
+    rules : RuleSet
+        The rule set. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> rules_words(RuleSet("no", "1", "Norway", {}))[0]
+    'Judged by no 1: Norway. Read at their source: 0 % of its bounds; the others rest on memory or practice.'
+
+    References
+    ----------
+    Our own convention.
+    """
+    told = [
+        _(
+            "Judged by {name} {version}: {says}. Read at their source: {share} of its bounds; the others rest on "
+            "memory or practice."
+        ).format(name=rules.name, version=rules.version, says=rules.says, share=percent(rules.verified_share))
+    ]
+    return told + [looser_words(looser, system) for looser in rules.looser]
+
+
+def looser_words(looser: Looser, system: str = "si") -> str:
+    """A bound that a site asked to loosen: it is not used, and is shown with who asked. [-]
+
+    Parameters
+    ----------
+    looser : Looser
+        The bound. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from jetwright.limits.rules import Bound
+    >>> rest = Bound(250.0, "force", "most", "NO 20-1", "regulation", True)
+    >>> looser_words(Looser("recoil.supported", 300.0, rest, "H. Moe"))
+    'Not used, because looser: 300 N for recoil by hand with a body rest, set by H. Moe. What holds is 250 N (NO 20-1).'
+
+    References
+    ----------
+    Our own convention.
+    """
+    name, kept = BOUNDS.get(looser.id, looser.id), looser.kept
+
+    def shown(value: float) -> str:
+        unit = unit_for(kept.quantity, value)
+        if kept.quantity == "count":
+            return f"{value:.0f}"
+        return figure(value, unit, system) if unit and kept.quantity != "percent" else percent(value)
+
+    return _("Not used, because looser: {asked} for {name}, set by {by}. What holds is {kept} ({source}).").format(
+        asked=shown(looser.asked), name=_(name), by=looser.by, kept=shown(kept.value), source=kept.source
+    )
+
+
+# --- who holds a tool -------------------------------------------------------------------------------------------------
+
+
+def holder_words(held: str) -> str:
+    """Who or what holds a tool. [-]
+
+    Parameters
+    ----------
+    held : str
+        "hand", "carrier", "machine" or "hose". [-]
+
+    Examples
+    --------
+    >>> holder_words("hose")
+    'its hose'
+
+    References
+    ----------
+    Our own convention.
+    """
+    words = {"hand": _("hand"), "carrier": _("carrier"), "machine": _("machine"), "hose": _("its hose")}
+    return words.get(held, held)
+
+
+# --- stopping ---------------------------------------------------------------------------------------------------------
+
+
+def stop_words(steps: Iterable[StepAt], low: str) -> str:
+    """The planned stop and the vent in one line; "" where no order was solved. [-]
+
+    Parameters
+    ----------
+    steps : Iterable of StepAt
+        Every step of the task. [-]
+    low : str
+        What the gauge shows with the bypass open, as it is printed; "" where that is not known. [-]
+
+    Examples
+    --------
+    >>> facts = {"valve": "hand-set"}
+    >>> steps = [StepAt("planned stop", "stop.open", "", "", 2.0, "open", None, None, None, None, facts)]
+    >>> stop_words(steps, "").split(";")[0]
+    'Planned stop: speed to start, bypass open, gauge low, drive to zero, engine cooled and off'
+
+    References
+    ----------
+    Common practice; `data/orders.toml`, "planned stop".
+    """
+    stop = {step.id: step for step in steps if step.order == "planned stop"}
+    opens = stop.get("stop.open")
+    if opens is None:
         return ""
-    if limit.margin < 0.0 and limit.id == "bypass.range" and limit.quantity == "speed":
-        return _("{share} short").format(share=percent(-limit.margin))
-    if limit.margin < 0.0:
-        return _("{share} over").format(share=percent(-limit.margin))
-    return _("{share} left").format(share=percent(limit.margin))
-
-
-def cure_words(cure: Cure, system: str = "si") -> str:
-    """One cure: what changes, from, to, and what the rig then shows. [-]
-
-    Parameters
-    ----------
-    cure : Cure
-        A change that was solved again. [-]
-    system : str
-        "si" or "us". [-]
-
-    Examples
-    --------
-    >>> cure_words(Cure("tip", "tips.R30.bore", "length", 0.003, 0.00245, {"nozzle": 9e7, "pump_speed": 8.15}))
-    'tip R30: bore 3.00 → 2.45 mm: 900 bar at the tip, 489 rpm'
-
-    References
-    ----------
-    Our own convention.
-    """
-    unit = unit_for(cure.quantity, max(abs(cure.before), abs(cure.after)))
-    if cure.quantity == "percent":
-        before, after = percent(cure.before), percent(cure.after)
-    elif unit:
-        before, after = number(cure.before, unit, system), figure(cure.after, unit, system)
-    else:
-        before, after = f"{cure.before:.3g}", f"{cure.after:.3g}"
-    words = {
-        "tip": _("tip {name}: bore {before} → {after}"),
-        "tips": _("tips {name}: every bore {after} of what it is"),
-        "hose": _("hose {name}: bore {before} → {after}"),
-        "target": _("target {before} → {after}"),
-        "speed": _("a unit whose pump turns up to {after}, not {before}"),
-        "bypass": _("a bypass that opens {after}, not {before}"),
-    }
-    template = words.get(cure.kind, _("{name}: {before} → {after}"))
-    change = template.format(name=_names(cure.key), before=before, after=after)
-    result = cure.result
-    shown = []
-    if "nozzle" in result:
-        shown.append(_("{pressure} at the tip").format(pressure=figure(result["nozzle"], "bar", system)))
-    elif "flow" in result:
-        shown.append(_("{flow} through the jets").format(flow=figure(result["flow"], "L/min", system)))
-    if "pump_speed" in result:
-        shown.append(figure(result["pump_speed"], "rpm", system))
-    if "pump_pressure" in result:
-        shown.append(_("gauge {pressure}").format(pressure=figure(result["pump_pressure"], "bar", system)))
-    if "engine_load" in result:
-        shown.append(_("engine {share}").format(share=percent(result["engine_load"])))
-    return f"{change}: {', '.join(shown)}" if shown else change
-
-
-def _names(keys: str) -> str:
-    """The rows that some keys name: "hoses.A.bore, hoses.B.bore" are A, B."""
-    parts = [key.split(".") for key in keys.split(", ")]
-    return ", ".join(".".join(part[1:-1]) if len(part) > 2 else part[-1] for part in parts)
-
-
-def remedy_words(limit: Limit, system: str = "si") -> str:
-    """Every cure of a limit in one line; "" where there is none or none is needed. [-]
-
-    Parameters
-    ----------
-    limit : Limit
-        The limit. [-]
-    system : str
-        "si" or "us". [-]
-
-    Examples
-    --------
-    >>> remedy_words(Limit("pump.speed", "within", 2.0, 8.0, "speed", 0.75, "plate", True))
-    ''
-
-    References
-    ----------
-    Our own convention.
-    """
-    return _("; or ").join(cure_words(cure, system) for cure in limit.cures)
+    acts = [_("speed to start")]
+    if opens.facts.get("valve") == "regulating":
+        acts.append(_("regulator backed off"))
+    elif opens.bypass == "open":
+        acts.append(_("bypass open"))
+    if opens.bypass != "closed":
+        acts.append(_("gauge {low}").format(low=low) if low else _("gauge low"))
+    if "stop.release" in stop:
+        acts.append(_("let go"))
+    acts += [_("drive to zero"), _("engine cooled and off")]
+    return _("Planned stop: {acts}; then open the tool, aimed where it hurts nobody: gauge zero, hose limp.").format(
+        acts=", ".join(acts)
+    )
 
 
 # --- taken as ---------------------------------------------------------------------------------------------------------
@@ -313,6 +410,8 @@ def taken_words(taken: TakenAs, system: str = "si") -> tuple[str, str]:
     value = as_written(taken.value, taken.kind, system)
     if taken.why == "pump_at_top_speed":
         value = _("pump flow at top speed")
+    elif taken.why == "held_by":
+        value = holder_words(str(taken.value))
     elif value in ("", "none"):
         value = _("none")
     return value, why

@@ -11,6 +11,7 @@ from jetwright.rig.description import Branch, Dump, Fitting, Hose, Job, Task, Ti
 from jetwright.water.state import Water, water_at
 
 RULE_SETS = ("eu-generic", "uk", "no", "de", "us", "au")
+MOST_ITEMS = 100  # hoses and fittings in one run; a longer one is a slip of the keys
 ROUGHNESS = 1e-5  # m, taken for a hose that gives none
 Key = tuple[str | int, ...]
 
@@ -210,6 +211,9 @@ def _check_task(job: Job, task: Task, at: Key, found: list[Problem]) -> None:
 
 
 def _check_run(job: Job, run: tuple[str, ...], at: Key, found: list[Problem]) -> None:
+    if len(run) > MOST_ITEMS:
+        found.append(Problem(at, "run_too_long", facts={"count": len(run), "most": MOST_ITEMS}))
+        return
     for index, name in enumerate(run):
         if name not in job.hoses and name not in job.fittings:
             known = sorted([*job.hoses, *job.fittings])

@@ -65,6 +65,7 @@ class Supply:
         float, Quantity("temperature", "Supply temperature", at_least=273.15, at_most=333.15, shown="degC")
     ]
     hose: SupplyHose | None = None
+    filter: Annotated[float, Quantity("length", "Opening of the finest filter", above=0.0, shown="mm")] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +145,9 @@ class Bypass:
     set: Pressure | None = None
     idle_pressure: Pressure | None = None
     reset: Pressure | None = None
+    loop: Annotated[float, Quantity("volume", "Water between return and pump inlet", above=0.0, shown="L")] | None = (
+        None
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +158,7 @@ class Relief:
     kind: Literal["valve", "disc"] = "valve"
     accumulation: Annotated[float, Quantity("ratio", "Rise from set to full flow", above=0.0, at_most=1.0)] = 0.10
     tolerance: Annotated[float, Quantity("ratio", "Burst tolerance", at_least=0.0, at_most=0.5)] = 0.10
-    reseat: Annotated[float, Quantity("ratio", "Closes at this share of set", above=0.0, at_most=1.0)] = 0.90
+    reseat: Annotated[float, Quantity("ratio", "Closes at this share of set", above=0.0, at_most=1.0)] | None = None
     full_flow: Flow | None = None
     tested: datetime.date | None = None
 
@@ -194,6 +198,7 @@ class Unit:
     relief: tuple[Relief, ...] = ()
     gauge: Gauge | None = None
     tank: Tank | None = None
+    remote: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +226,7 @@ class Hose:
     rating: Rating | None = None
     tested: datetime.date | None = None
     count: Count = 1
+    traceable: bool = True
     roughness: Annotated[float, Quantity("length", "Roughness", at_least=0.0, at_most=0.01, shown="mm")] | None = None
     tails: Tails | None = None
 
@@ -306,6 +312,17 @@ class Operator:
         Annotated[float, Quantity("mass", "The lightest operator", above=0.0, at_most=300.0, shown="kg")] | None
     ) = None
     place: Literal["ground", "platform", "scaffold", "ladder"] | None = None
+    guard_rail: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hazards:
+    """Present and not cleared by the permit: yes blocks the job, no is cleared or not there, unsaid is not judged."""
+
+    ignition: bool | None = None
+    confined_space: bool | None = None
+    live_electrical: bool | None = None
+    product: bool | None = None
 
 
 Rise = Annotated[float, Quantity("length", "Tool above the pump", at_least=-500.0, at_most=500.0, shown="m")]
@@ -333,6 +350,17 @@ class Task:
     object: Cleaned | None = None
     planned_time: Annotated[float, Quantity("time", "Trigger time", above=0.0, shown="h")] | None = None
     operator: Operator | None = None
+    hazards: Hazards | None = None
+    stops: tuple[str, ...] = ()
+    remote_tested: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Restraints:
+    """What the crew has against whipping hoses."""
+
+    whip_checks: Annotated[int, Quantity("count", "Whip checks at hand", at_least=0, at_most=10000)] | None = None
+    shrouds: Annotated[int, Quantity("count", "Hose shrouds at hand", at_least=0, at_most=10000)] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -365,3 +393,6 @@ class Job:
     air_temperature: Temperature = 293.15
     yard: str | None = None
     spread: Spread | None = None
+    site_rules: str | None = None
+    date: datetime.date | None = None
+    restraints: Restraints | None = None

@@ -359,7 +359,8 @@ def settle(
     """Steady gauge pressure at the pump, at a speed and a bypass opening, or with the gauge held at a pressure. [Pa]
 
     out[0]: pump pressure [Pa], out[1]: manifold pressure [Pa], out[2]: mass flow into the hose run [kg/s], then each
-    line's u [√Pa], where the search starts when inside its bracket, and each line's slope of inlet pressure in u [√Pa].
+    line's u [√Pa], and each line's slope of inlet pressure in u [√Pa]. The search starts from the u of a single line,
+    or the manifold pressure and u of several, when they are inside their brackets.
 
     Parameters
     ----------
@@ -420,6 +421,8 @@ def settle(
     high = math.sqrt(held - min(lift, 0.0)) if held > 0.0 else HIGHEST_ROOT
     base = min(lift, 0.0)  # a tool below the pump draws its line under ambient pressure
     root = out[3] if single else 0.0
+    if not single and out[1] > 0.0:
+        root = math.sqrt(out[1] - base)
     if not (low < root < high):
         root = 0.9 * high
         if held <= 0.0:

@@ -11,11 +11,11 @@ import inspect
 import os
 import stat
 import sys
-from dataclasses import astuple, fields
+from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 from typing import Any
 
-import jetwright.solve.balance  # noqa: F401  registers every kernel the balance stands on
+import jetwright.solve.states  # noqa: F401  registers every kernel that it and the balance stand on
 from jetwright.kernel import KERNELS
 
 
@@ -77,11 +77,26 @@ from numba.extending import register_jitable  # noqa: E402
 
 from jetwright.parts.bypass import Bypass  # noqa: E402
 from jetwright.parts.hose import Piece  # noqa: E402
+from jetwright.parts.nozzle import jet_flow  # noqa: E402
 from jetwright.parts.pump import Pump  # noqa: E402
 from jetwright.parts.relief import Relief  # noqa: E402
+from jetwright.rig.check import CheckedRig  # noqa: E402
 from jetwright.solve.balance import settle  # noqa: E402
 from jetwright.solve.network import Line, Network  # noqa: E402
-from jetwright.water.state import Water  # noqa: E402
+from jetwright.solve.push import push_of  # noqa: E402
+from jetwright.solve.states import (  # noqa: E402
+    EACH,
+    HEAD,
+    NOTHING_HOLDS,
+    UNLOADED,
+    MachineAt,
+    line_start,
+    settle_state,
+    state_row,
+    triggers_of,
+)
+from jetwright.solve.steady import Levers  # noqa: E402
+from jetwright.water.state import Water, jet_speed_of  # noqa: E402
 
 if _FOLDER is not None:
     setattr(numba.config, "CACHE_DIR", str(_FOLDER))  # noqa: B010  numba fills its config as it runs
@@ -145,6 +160,50 @@ def _settle_many(network, out, speeds, areas):  # type: ignore[no-untyped-def]
         _settle_one(network, out[row], speeds[row], areas[row], 0.0)
 
 
+# Each state writes the lines it needs, held or let go, over those of the state before: one network serves them all.
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _settle_states(fixed, machine, pieces, held, released, reliefs, pressed, work, table):  # type: ignore[no-untyped-def]
+    unit = fixed[0]
+    count = held.size
+    lines, out, starts, tried = work[0], work[1], work[2], work[3]
+    if count > 1:
+        for index in range(count):
+            tried[0, 2 * index], tried[0, 2 * index + 1] = line_start(unit.water, held[index], pieces)
+            tried[1, 2 * index], tried[1, 2 * index + 1] = line_start(unit.water, released[index], pieces)
+    for state in range(pressed.shape[0]):
+        for index in range(count):
+            gone = 0 if pressed[state, index] > 0.0 else 1
+            lines[index] = released[index] if gone else held[index]
+            starts[2 * index] = tried[gone, 2 * index]
+            starts[2 * index + 1] = tried[gone, 2 * index + 1]
+        out[:] = 0.0
+        settle_state(
+            unit.water,
+            unit.pump,
+            unit.bypass,
+            reliefs,
+            pieces,
+            unit.main,
+            lines,
+            starts,
+            pressed[state],
+            machine[0],
+            out,
+            table[state],
+        )
+
+
+def _arrays(network: Network) -> list[np.ndarray[Any, Any]]:
+    """Machine, pieces, lines and reliefs of a network as structured arrays."""
+    unit = (astuple(network.water), astuple(network.pump), astuple(network.bypass), network.main)
+    return [
+        np.array([unit], MACHINE),
+        np.array([astuple(one) for one in network.pieces], PIECE),
+        np.array([astuple(one) for one in network.lines], LINE),
+        np.array([astuple(one) for one in network.reliefs], RELIEF),
+    ]
+
+
 class CompiledRig:
     """A network as one flat array, ready for the compiled balance. [-]
 
@@ -159,14 +218,8 @@ class CompiledRig:
     """
 
     def __init__(self, network: Network) -> None:
-        unit = (astuple(network.water), astuple(network.pump), astuple(network.bypass), network.main)
-        parts = [
-            np.array([len(network.pieces), len(network.lines), len(network.reliefs)], np.float64),
-            np.array([unit], MACHINE),
-            np.array([astuple(one) for one in network.pieces], PIECE),
-            np.array([astuple(one) for one in network.lines], LINE),
-            np.array([astuple(one) for one in network.reliefs], RELIEF),
-        ]
+        counts = np.array([len(network.pieces), len(network.lines), len(network.reliefs)], np.float64)
+        parts = [counts, *_arrays(network)]
         self.network = np.concatenate([part.view(np.float64) for part in parts])
         self.out = np.zeros(3 + 2 * len(network.lines))
 
@@ -198,3 +251,81 @@ class CompiledRig:
         out = np.empty((speeds.size, self.out.size))
         _settle_many(self.network, out, speeds, areas)
         return out
+
+
+@dataclass(frozen=True, slots=True)
+class StateArrays:
+    """Every combination of triggers, one row each, in the order of `solve.states.trigger_states`.
+
+    held: whether each branch is held; pump_pressure [Pa], not a number where nothing holds; flows over bypass and
+    relief [kg/s]; whether the unloader has opened; of each tool the pressures [Pa], the mass flow of its jets [kg/s]
+    and its recoil along and across its axis [N].
+    """
+
+    held: np.ndarray[Any, Any]
+    pump_pressure: np.ndarray[Any, Any]
+    bypass_flow: np.ndarray[Any, Any]
+    relief_flow: np.ndarray[Any, Any]
+    unloaded: np.ndarray[Any, Any]
+    nozzle: np.ndarray[Any, Any]
+    inlet: np.ndarray[Any, Any]
+    jets: np.ndarray[Any, Any]
+    along: np.ndarray[Any, Any]
+    across: np.ndarray[Any, Any]
+
+
+class CompiledStates:
+    """The combinations of a rig's triggers, ready for the compiled balance. [-]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        Of up to eight tools. [-]
+    levers : Levers
+        Speed, hole and opening pressure. [-]
+
+    References
+    ----------
+    `solve.states.trigger_states`.
+    """
+
+    def __init__(self, rig: CheckedRig, levers: Levers) -> None:
+        self.triggers = triggers = triggers_of(rig, levers)
+        self.held = np.array(list(triggers.combinations()))
+        self.fixed, self.pieces, self.lines, self.reliefs = _arrays(triggers.network)
+        self.released = np.array([astuple(one) for one in triggers.released], LINE)
+        self.machine = np.array([astuple(triggers.machine)], record_type(MachineAt))
+        at = triggers.machine.ceiling  # recoil is its jets' force times a share that the pressure does not change
+        speed = jet_speed_of(rig.water, at + rig.water.ambient)
+        forces = [jet_flow(rig.water, line.outlet, at)[0] * speed for line in triggers.network.lines]
+        pushes = [push_of(rig, number, at) for number in range(1, len(forces) + 1)]
+        self.shares = np.array([(a / f, b / f) for (a, b), f in zip(pushes, forces, strict=True)])
+
+    def settle(self) -> StateArrays:
+        """All of them. [-]"""
+        count = self.lines.size
+        table = np.empty((len(self.held), HEAD + EACH * count))
+        shared = ~self.held[:, np.array(self.triggers.in_main)].all(axis=1)
+        own = np.empty((len(self.held) - shared.sum(), table.shape[1]))
+        pressed = self.held[~shared].astype(np.float64)
+        work = (self.lines.copy(), np.zeros(3 + 2 * count), np.zeros(2 * count), np.zeros((2, 2 * count)))
+        _settle_states(
+            self.fixed, self.machine, self.pieces, self.lines, self.released, self.reliefs, pressed, work, own
+        )
+        table[~shared] = own
+        if shared.any():  # one state for them all: the port in the main run stands open
+            cold = [0.0] * 2 * count
+            table[shared] = state_row(self.triggers, self.held[shared][0].tolist(), (cold, cold))
+        each = table[:, HEAD:].reshape(-1, count, EACH)
+        return StateArrays(
+            held=self.held,
+            pump_pressure=np.where(table[:, 3] == NOTHING_HOLDS, np.nan, table[:, 0]),
+            bypass_flow=table[:, 1],
+            relief_flow=table[:, 2],
+            unloaded=table[:, 3] == UNLOADED,
+            nozzle=each[..., 0],
+            inlet=each[..., 1],
+            jets=each[..., 2],
+            along=each[..., 3] * self.shares[:, 0],
+            across=each[..., 3] * self.shares[:, 1],
+        )

@@ -1,0 +1,90 @@
+"""Checks of jetwright.report.steps: every step and every reason has its words."""
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from jetwright.files.orders import orders
+from jetwright.limits.rules import RuleSet
+from jetwright.report.steps import ACTS, FASTER, WHYS, step_words
+from jetwright.rig.check import check
+from jetwright.rig.description import Bypass, Gauge
+from tests.limits.unit_a import bound
+from tests.plan.test_run_up import BASIS, BYPASSES, DRIVES, GUNS, rig_of, run, slow, step
+
+GAUGE = Gauge(1600e5, 1.6, 20e5)
+STEPS = [one for order in orders().steps.values() for one in order]
+
+
+def test_every_step_and_reason_has_words_and_no_word_is_left_over():
+    assert {key.split("/")[0] for key in ACTS} == {one.id for one in STEPS}
+    assert {key for key in ACTS if "/" not in key} == {one.id for one in STEPS}
+    assert set(WHYS) == {one.why for one in STEPS}
+    words = {word for key in ACTS if "/" in key for word in key.split("/")[1].split(" ")}
+    assert words <= {*BYPASSES, "none", "outside"}
+    assert set(FASTER) == set(BYPASSES)
+
+
+@pytest.mark.parametrize(("bypass", "drive", "release"), product(BYPASSES, DRIVES, GUNS))
+@pytest.mark.parametrize("system", ["si", "us"])
+def test_every_step_is_told_with_its_figures(bypass, drive, release, system):
+    for one in run(rig_of(bypass, drive, release)):
+        act, why = step_words(one, system, GAUGE)
+        if release == "none":
+            assert "rigger held" not in act
+        assert act.endswith(".")
+        assert why.endswith(".")
+        assert "{" not in act + why
+
+
+def test_figures_that_a_crew_acts_on_are_in_the_words():
+    steps = run(rig_of(bore=1.0e-3))
+    assert "9 N" in step_words(step(steps, "water.flush"))[0]
+    assert "9.0 L" in step_words(step(steps, "water.flush"))[0]
+    assert "(about 6.0 turns) under 10 bar; 12.0 mm² (about 3.6 turns) 20 bar" in step_words(step(steps, "a.close"))[0]
+    assert "still shows 110 bar" in step_words(step(steps, "stop.open"))[0]
+    assert "“no pressure”" in step_words(step(steps, "stop.open"))[1]
+
+
+def test_a_direct_drive_is_told_in_engine_speed():
+    up = step_words(step(run(rig_of(drive="direct")), "a.raise"))[0]
+    assert "about 1772 rpm 1020 bar" in up
+
+
+def test_a_hold_above_start_speed_tells_the_speed_and_the_way_back():
+    words = step_words(step(run(slow()), "water.hold"))[0]
+    assert "Bypass shut, speed up to " in words
+    assert "then back to start speed and open" in words
+
+
+def test_a_second_proving_point_is_told():
+    rules = RuleSet("test", "1", "", {"gauge.proving": bound(0.25)})
+    words = step_words(step(run(slow(), replace(BASIS, rules=rules)), "a.raise"), "si", GAUGE)[0]
+    assert "At the first of these speeds stop and prove again: 210 to 310 bar" in words
+
+
+def test_a_flush_is_told_its_opening_and_its_most():
+    rules = replace(BASIS, rules=RuleSet("test", "1", "", {"gauge.flush": bound(40e5, "pressure")}))
+    words = step_words(step(run(rig_of(bore=1.0e-3), rules), "water.flush"), "si", GAUGE)[0]
+    assert "Bypass left open by 3.19 mm² (about 0.96 turns) or more" in words
+    assert "the gauge no higher than 40 bar" in words
+    assert "The gauge no higher than 40 bar" in step_words(step(run(rig_of("regulating"), rules), "water.flush"))[0]
+
+
+def test_nothing_low_is_said_of_a_pressure_that_is_not_low():
+    steps = run(rig_of("unloader"))
+    hold, release = (step_words(step(steps, f"water.{name}"))[0] for name in ("hold", "release"))
+    assert "nobody near the hose" in hold
+    assert "low pressure" not in release
+    assert "stands no lower" not in release
+    bare = step_words(step(run(rig_of("unloader", release="none")), "water.hold"))[0]
+    assert bare.startswith("Water running")
+
+
+def test_a_regulator_is_backed_off_and_lacks_no_key():
+    job = rig_of("regulating").job
+    rig = check(replace(job, unit=replace(job.unit, bypass=Bypass("regulating", "tank"))))
+    words = step_words(step(run(rig), "stop.open"))[0]
+    assert "falls to what the open valve needs" in words
+    assert "full_open_area" not in words
