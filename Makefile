@@ -10,7 +10,7 @@ PY = .venv/bin/python
 UV = $(PY) -m uv
 WORKERS = 2
 BENCH = full
-JOB = examples/shift/job.toml
+SHEETS = sheets
 
 export UV_PYTHON_DOWNLOADS = never
 export UV_LINK_MODE = copy
@@ -18,10 +18,20 @@ export PIP_DISABLE_PIP_VERSION_CHECK = 1
 
 # ---- what a crew and a developer type ------------------------------------------------------------------------------
 
-demo: .venv/run.stamp ## plan the demo shift and print it (the first time: set up what that needs)
-	@.venv/bin/jetwright plan $(JOB); status=$$?; \
-	if [ $$status -eq 3 ]; then echo; echo "One task above is not allowed as planned; its limits say why, and what would cure it."; \
-	else exit $$status; fi
+demo: .venv/run.stamp ## one shift from morning to noon, ending in printed sheets (the first time: set up what that needs)
+	@echo "A shift, and what must not be done on it"
+	@echo
+	@.venv/bin/jetwright plan --short examples/shift/job.toml
+	@echo
+	@echo "The same noon with an old hose, a bigger tip, a gun that shuts"
+	@echo
+	@.venv/bin/jetwright plan --short examples/shift/not-allowed.toml; test $$? -eq 3
+	@echo
+	@echo "One page a task, to print and to carry:"
+	@.venv/bin/jetwright sheet examples/shift/job.toml --into $(SHEETS) --format pdf --format png --overwrite
+	@.venv/bin/jetwright sheet examples/shift/not-allowed.toml --into $(SHEETS) --format pdf --format png --overwrite; test $$? -eq 3
+	@echo
+	@echo "They lie in the folder $(SHEETS)."
 
 test: .venv/dev.stamp ## set up everything and run the tests (minutes)
 	@$(PY) -m pytest -q -n $(WORKERS)
@@ -60,11 +70,11 @@ pages: .venv/dev.stamp ## rewrite the parts of the docs that follow from the cod
 
 lock: .venv/.made ## choose and hash every dependency again
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
-		pyproject.toml --extra fast --group build --group test --group check --group docs --group bench -o requirements/bench.lock
+		pyproject.toml --extra fast --extra sheets --group build --group test --group check --group docs --group bench -o requirements/bench.lock
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
-		pyproject.toml --extra fast --group build --group test --group check --group docs -c requirements/bench.lock -o requirements/dev.lock
+		pyproject.toml --extra fast --extra sheets --group build --group test --group check --group docs -c requirements/bench.lock -o requirements/dev.lock
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
-		pyproject.toml --group build -c requirements/bench.lock -o requirements/run.lock
+		pyproject.toml --extra sheets --group build -c requirements/bench.lock -o requirements/run.lock
 	echo uv | $(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade - -o requirements/uv.lock
 
 clean: ## remove everything that was set up or built
@@ -104,12 +114,12 @@ install = \
 	&& $(PY) -m pip install -q --no-deps --no-build-isolation --no-index -e .
 
 .venv/run.stamp: requirements/run.lock pyproject.toml | .venv/.made
-	@echo "Installing what the demo needs (about 6 MB to download)"
+	@echo "Installing what the demo needs (about 40 MB to download, most of it for the job sheets)"
 	@$(call install,run)
 	@touch $@
 
 .venv/dev.stamp: requirements/dev.lock pyproject.toml | .venv/.made
-	@echo "Installing what the tests and checks need (about 180 MB to download)"
+	@echo "Installing what the tests and checks need (about 215 MB to download)"
 	@$(call install,dev)
 	@touch $@ .venv/run.stamp
 

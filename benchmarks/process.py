@@ -20,11 +20,13 @@ for _ in range(int(sys.argv[1])):
 
 PLAN = """
 import sys, time
+from jetwright.actions.plan import basis_for
 from jetwright.files.job import read_job
 from jetwright.plan.task import plan_job
 job = read_job(sys.argv[1]).job
+basis = basis_for(job)
 begin = time.perf_counter()
-plan_job(job)
+plan_job(job, basis)
 print(time.perf_counter() - begin)
 """
 

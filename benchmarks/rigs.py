@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from jetwright.parts.bypass import bypass_flow
 from jetwright.parts.pump import delivered_per_turn
-from jetwright.rig.check import check
+from jetwright.rig.check import CheckedRig, check
 from jetwright.rig.condition import SOUND
-from jetwright.rig.description import Branch, Bypass, Hose, Port, Target, Task, Tip, Tool
+from jetwright.rig.description import Branch, Bypass, Dump, Hose, Port, Relief, Target, Task, Tip, Tool
 from jetwright.rig.example import JOB
 from jetwright.solve.balance import settle
 from jetwright.solve.network import Network, network_of
@@ -92,3 +92,26 @@ def rigs() -> list[Rig]:
             "C", "a five-tip head at 2600 bar, 100 m of 8 mm hose", network_of(check(five), SOUND), 2600.0 * BAR, 0.05
         ),
     ]
+
+
+def eight_tools() -> CheckedRig:
+    """Eight guns off one manifold, no two alike, dump and dry shut-off by turns, a regulating bypass: 256 states."""
+    guns = range(8)
+    lance = Tool("hand lance", 0.006, "dump", (Port("R"),), loss_k=3.0, dump=Dump(0.006))
+    tools = {
+        f"gun-{n}": replace(lance, ports=(Port(f"R{7 + n}"),), release="dry shut-off" if n % 2 else "dump")
+        for n in guns
+    }
+    branches = tuple(Branch(f"gun-{n}", (f"S8-{n}",)) for n in guns)
+    bypass = Bypass("regulating", returns_to="tank")
+    unit = replace(JOB.unit, bypass=bypass, relief=(Relief(1150.0 * BAR),), pump=replace(JOB.unit.pump, top_speed=20.0))
+    return check(
+        replace(
+            JOB,
+            unit=unit,
+            hoses={f"S8-{n}": Hose(0.008, 10.0 + 5.0 * n) for n in guns} | {"W13-40": Hose(0.013, 40.0)},
+            tips={f"R{7 + n}": Tip((7 + n) * 1e-4, "rounded") for n in guns},
+            tools=tools,
+            task=(Task("Eight", Target(nozzle_pressure=700.0 * BAR), ("W13-40",), branches=branches),),
+        )
+    )

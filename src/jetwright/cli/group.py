@@ -10,6 +10,8 @@ from jetwright.report.wording import _
 
 COMMANDS: dict[str, str] = {
     "plan": _("Work out what to set for each task, and what it asks of the rig."),
+    "check": _("Hold each task to every limit, the worst first, with what to do."),
+    "sheet": _("Write the job sheet of each task: one page to print, sign and take along."),
     "fmt": _("Rewrite job files in order, keeping comments and units."),
     "schema": _("Print the JSON schema of a job file."),
 }

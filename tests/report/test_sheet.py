@@ -1,0 +1,568 @@
+"""The job sheet: always one page, tagged, the same bytes each time, and nothing to follow on one that is refused."""
+
+import datetime
+import hashlib
+import io
+import os
+import re
+import subprocess
+import sys
+import unicodedata
+from dataclasses import replace
+
+import pypdf
+import pytest
+
+from jetwright import units
+from jetwright.actions.plan import plan
+from jetwright.limits.limit import Cure, judge
+from jetwright.limits.rules import Bound, Looser
+from jetwright.report import press, wording
+from jetwright.report.gauge import gauge_step
+from jetwright.report.limits import FAULTS
+from jetwright.report.press import sheet_file, unprinted
+from jetwright.report.profile import profile_svg
+from jetwright.report.sheet import BESIDE, BREAK, Changed, sheet_facts
+from tests.contract.source import ROOT
+from tests.report.letters import FONTS, known
+from tests.report.pixels import ink
+
+DAY = datetime.date(2026, 5, 12)
+EXAMPLES = ["shift/job.toml", "shift/refused.toml", "two-guns.toml", "hose-fed.toml", "reference/job.toml"]
+LONG = "Wärmetauscher und Rohrleitung, nördliches Ende der Brücke, zweite Öffnung von links, Gerüst bis zur Decke "
+
+
+def planned(name):
+    answer, read = plan(ROOT / "examples" / name, day=DAY)
+    return answer, read.job
+
+
+@pytest.fixture(scope="module")
+def shift():
+    return planned("shift/job.toml")
+
+
+@pytest.fixture(scope="module")
+def refused():
+    return planned("shift/refused.toml")
+
+
+def pdf(answer, job, place=0, **how):
+    return pypdf.PdfReader(io.BytesIO(sheet_file(sheet_facts(answer, answer.tasks[place], job, **how))))
+
+
+def text(answer, job, place=0, **how):
+    return " ".join(pdf(answer, job, place, **how).pages[0].extract_text().split())
+
+
+@pytest.fixture
+def spanish(monkeypatch):
+    monkeypatch.setenv("LANGUAGE", "es")
+    wording._catalogue.cache_clear()
+    yield
+    wording._catalogue.cache_clear()
+
+
+# ---- one page
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_task_is_one_page(name, paper, system):
+    answer, job = planned(name)
+    size = {"a4": (595.3, 841.9), "letter": (612.0, 792.0)}[paper]
+    for place in range(len(answer.tasks)):
+        read = pdf(answer, job, place, system=system, paper=paper)
+        assert len(read.pages) == 1
+        assert tuple(map(float, read.pages[0].mediabox[2:])) == pytest.approx(size, abs=0.1)
+
+
+def test_a_task_is_one_page_in_spanish(shift, spanish):
+    answer, job = shift
+    for place in range(len(answer.tasks)):
+        read = pdf(answer, job, place)
+        assert len(read.pages) == 1
+        assert read.trailer["/Root"]["/Lang"].startswith("es")
+        assert "Etiquetas de mangueras" in read.pages[0].extract_text()
+
+
+def crowded(answer, job, verdict):
+    """A task with more on every list than a page holds."""
+    task = answer.tasks[1]
+    word = "look" if verdict == "look" else "not_allowed"
+    cure = Cure("target", "task.target.nozzle_pressure", "pressure", 9e7, 8e7, {"pump_speed": 3.0, "nozzle": 8e7})
+    more = tuple(
+        replace(
+            judge("rating.working", 1.0e8 + n * 1e6, 9e7, "pressure", "tag", over=word, about=f"hoses.{LONG[:40]}{n}"),
+            remedy="rating.working",
+            cures=(replace(cure, after=8e7 - n * 1e5),),
+        )
+        for n in range(40)
+    )
+    lacking = tuple(
+        judge("hose.test_age", None, None, "time", "", about=f"hoses.H{n}", missing=f"hoses.H{n}.tested")
+        for n in range(60)
+    )
+    tools = tuple(replace(task.tools[0], branch=n, tool=f"gun number {n} of the crew") for n in range(1, 9))
+    crowd = replace(
+        task,
+        name=(LONG * 2)[:200],
+        verdict=verdict,
+        limits=task.limits + more + lacking,
+        tools=tools,
+        run_up=task.run_up * 3,
+    )
+    bound = Bound(250.0, "force", "most", "Norway, regulation on the performance of work, 20-1", "regulation", True)
+    looser = tuple(Looser("recoil.supported", 300.0 + n, bound, f"{LONG}{n}") for n in range(12))
+    described = replace(job.task[1], name=crowd.name, stops=tuple(f"{LONG}{n}" for n in range(3)))
+    rules = replace(answer.rules, looser=looser)
+    return (
+        replace(answer, title=(LONG * 2)[:200], tasks=(crowd,), rules=rules),
+        replace(job, task=(described,)),
+        tuple(Changed(f"hoses.{LONG[:30]}.rating", "900 bar", "1400 bar", f"H. Moe {n}", DAY) for n in range(30)),
+    )
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("verdict", ["look", "not_allowed"])
+def test_a_crowded_task_is_one_page_and_says_what_it_left_out(shift, paper, verdict):
+    answer, job, changed = crowded(*shift, verdict)
+    read = pdf(answer, job, paper=paper, changed=changed)
+    assert len(read.pages) == 1
+    said = " ".join(read.pages[0].extract_text().split())
+    assert re.search(r"\d+ more reasons" if verdict == "not_allowed" else r"\d+ more to look at", said)
+    assert re.search(r"\d+ more within limits, see jetwright check", said)
+    assert re.search(r"\d+ more changes", said)
+    assert re.search(r"\d+ more looser bounds", said)
+
+
+def test_every_limit_is_shown_or_counted(shift):
+    answer, job = shift
+    for place, task in enumerate(answer.tasks):
+        facts = sheet_facts(answer, task, job)["limits"]
+        within = sum(limit.verdict == "within" for limit in task.limits)
+        for shown, words in enumerate(facts["more_within"]):
+            counted = re.match(r"(\d+)", words)
+            assert shown + (int(counted[1]) if counted else 0) == within
+        said = text(answer, job, place)
+        assert all(row["name"] in said for row in facts["look"])
+
+
+# ---- the file
+
+
+def test_the_pdf_is_tagged_and_named_and_knows_no_clock(shift):
+    answer, job = shift
+    read = pdf(answer, job)
+    root = read.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"].value
+    assert "/StructTreeRoot" in root
+    assert root["/Lang"] == "en"
+    assert read.metadata.title == f"Job sheet: {answer.tasks[0].name}, {answer.title}"
+    assert read.metadata.creation_date.date() == DAY
+
+
+def test_the_picture_has_words_for_who_cannot_see_it(shift):
+    answer, job = shift
+    told = sheet_facts(answer, answer.tasks[1], job)["profile"]["told"]
+    assert told in map(str, alternatives(pdf(answer, job, 1)))
+
+
+def alternatives(read):
+    found = []
+    for n in range(1, len(read.xref[0]) + len(read.xref_objStm) + 1):
+        thing = read.get_object(n)
+        if isinstance(thing, dict) and "/Alt" in thing:
+            found.append(thing["/Alt"])
+    return found
+
+
+def test_two_processes_make_the_same_bytes(tmp_path):
+    script = (
+        "import sys, datetime, hashlib\n"
+        "from jetwright.actions.plan import plan\n"
+        "from jetwright.report.press import sheet_file\n"
+        "from jetwright.report.sheet import sheet_facts\n"
+        f"answer, read = plan(r'{ROOT / 'examples' / 'shift' / 'job.toml'}', day=datetime.date(2026, 5, 12))\n"
+        "facts = sheet_facts(answer, answer.tasks[1], read.job)\n"
+        "print(*(hashlib.sha256(sheet_file(facts, kind)).hexdigest() for kind in ('pdf', 'png')))\n"
+    )
+    sums = set()
+    for seed in ("1", "2"):
+        env = os.environ | {"PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": seed, "TZ": f"UTC+{seed}"}
+        answer = subprocess.run(
+            [sys.executable, "-c", script], capture_output=True, text=True, env=env, cwd=tmp_path, check=True
+        )
+        sums.add(answer.stdout)
+    assert len(sums) == 1
+
+
+def test_only_the_packaged_fonts_are_in_it(shift):
+    fonts = {str(font["/BaseFont"]).split("+")[-1] for font in descendants(pdf(*shift))}
+    assert fonts == {"AtkinsonHyperlegibleNext-Regular", "AtkinsonHyperlegibleNext-Bold"}
+
+
+def descendants(read):
+    fonts = []
+    stack = [read.pages[0]["/Resources"]]
+    while stack:
+        resources = stack.pop().get_object()
+        fonts += [font.get_object() for font in resources.get("/Font", {}).values()]
+        for inner in resources.get("/XObject", {}).values():
+            if "/Resources" in inner.get_object():
+                stack.append(inner.get_object()["/Resources"])
+    return fonts
+
+
+@pytest.mark.published("NOTICE: the hashes of the vendored fonts")
+def test_the_fonts_are_the_ones_the_notice_names():
+    notice = (ROOT / "NOTICE").read_text(encoding="utf-8")
+    for path in FONTS.glob("*.ttf"):
+        assert hashlib.sha256(path.read_bytes()).hexdigest() in notice
+        assert path.name in notice
+    assert "SIL OPEN FONT LICENSE" in (FONTS / "OFL.txt").read_text(encoding="utf-8").upper()
+
+
+def test_what_a_person_wrote_is_only_text(shift):
+    answer, job = shift
+    evil = '#panic("x") $x$ <b> \\ */ [ ] `code` @ref'
+    task = replace(answer.tasks[0], name=evil)
+    job = replace(job, task=(replace(job.task[0], name=evil), *job.task[1:]))
+    assert evil in text(replace(answer, title=evil, tasks=(task,)), job)
+
+
+def named(shift, name):
+    """The first task under another name."""
+    answer, job = shift
+    task = replace(answer.tasks[0], name=name)
+    return replace(answer, tasks=(task,)), replace(job, task=(replace(job.task[0], name=name), *job.task[1:]))
+
+
+@pytest.mark.published("ISO 14289-1:2014, 5: the identifier of PDF/UA")
+def test_a_sheet_in_latin_letters_claims_the_standard_for_who_cannot_see(shift):
+    read = pdf(*named(shift, "Tubería Ñ°4, Brücke"))
+    said = read.trailer["/Root"]["/Metadata"].get_object().get_data().decode()
+    assert "<pdfuaid:part>1</pdfuaid:part>" in said
+
+
+@pytest.mark.parametrize("name", ["炼油厂 🚿 Цех ▲", "作業一", "مهمة الجدار"])
+def test_signs_no_font_has_are_told_and_do_not_end_the_sheet(shift, name):
+    answer, job = named(shift, name)
+    facts = sheet_facts(answer, answer.tasks[0], job)
+    assert unprinted(facts) == "".join(dict.fromkeys(sign for sign in name if sign != " " and not known(sign)))
+    read = pdf(answer, job)
+    assert len(read.pages) == 1
+    assert "pdfuaid" not in read.trailer["/Root"]["/Metadata"].get_object().get_data().decode()
+
+
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_our_own_words_lack_no_sign(shift, refused, system, language, spanish, monkeypatch):
+    monkeypatch.setenv("LANGUAGE", language)
+    wording._catalogue.cache_clear()
+    for answer, job in (shift, refused):
+        for place, task in enumerate(answer.tasks):
+            assert unprinted(sheet_facts(answer, task, job, system, place=place)) == ""
+
+
+def test_the_signs_kept_beside_the_fonts_are_theirs():
+    told = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0xAD), *range(0xAE, 0x2100), *range(0x2190, 0x2C00))))
+    composed = [sign for sign in told if unicodedata.is_normalized("NFC", sign)]
+    seen = [sign for sign in composed if unicodedata.category(sign) not in ("Cc", "Cf", "Zs", "Zl", "Zp")]
+    lacking = set(unprinted({"": "".join(f"{sign} " for sign in seen)}))
+    assert {sign for sign in seen if not known(sign)} == lacking
+
+
+# ---- what has no blank in it
+
+
+LETTERS = "W" * 120
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_letters_without_a_blank_stay_on_the_page(shift, paper, monkeypatch):
+    answer, job = named(shift, LETTERS)
+    tool = f"gun{LETTERS}"
+    tools = tuple(replace(each, tool=tool) for each in answer.tasks[0].tools)
+    answer = replace(answer, tasks=(replace(answer.tasks[0], tools=tools),), title=LETTERS)
+    changed = (Changed("hoses.W13-20.rating", LETTERS, LETTERS, LETTERS, DAY),)
+    facts = sheet_facts(answer, answer.tasks[0], job, paper=paper, changed=changed)
+    assert facts["head"]["task"].replace(BREAK, "") == LETTERS
+    assert max(map(len, facts["head"]["task"].split(BREAK))) == 12
+    monkeypatch.setattr(press, "SCREEN", 50.0)  # dots per inch
+    width, first, last = ink(sheet_file(facts, "png"))
+    margin = 10.0 / 25.4 * 50.0
+    assert first >= margin - 2
+    assert last <= width - margin + 2
+    kept = "".join(text(answer, job, paper=paper, changed=changed).replace(BREAK, "").split())
+    assert kept.count(LETTERS) >= 6  # its name, the job, the tool, the change from, to and by whom
+
+
+def test_a_long_key_is_broken_between_its_words(refused):
+    answer, job = refused
+    change = Changed("task.hazards.confined_space", "false", "true", "H. Moe", DAY)
+    [line] = sheet_facts(answer, answer.tasks[0], job, changed=(change,))["changed"]["lines"]
+    assert line.startswith(f"task.{BREAK}hazards.{BREAK}confined_{BREAK}space: from false to true")
+
+
+def test_no_mark_is_torn_from_its_letter(shift):
+    answer, job = named(shift, "a\u0301\u0327" * 30)
+    parts = sheet_facts(answer, answer.tasks[0], job)["head"]["task"].split(BREAK)
+    assert len(parts) == 3
+    assert all(part[0] == "a" for part in parts)
+
+
+# ---- what stands on it
+
+
+def test_it_reads_from_top_to_bottom(shift):
+    answer, job = shift
+    said = text(answer, job, 1)
+    order = [
+        answer.tasks[1].name,
+        "Before the tool is touched",
+        "Gauge at the pump",
+        "Run up, with the gauge to expect",
+        "Proving point",
+        "Pressure along the rig",
+        "Recoil",
+        "When somebody lets go",
+        "Limits",
+        "Struck by the jet",
+        "gunshot wound",
+        "Stops and people",
+        "Hose tags",
+        "Signatures",
+        "supports and never replaces training",
+        "Judged by eu-generic",
+    ]
+    places = [said.find(words) for words in order]
+    assert -1 not in places, order[places.index(-1)]
+    assert places == sorted(places)
+
+
+def test_the_settings_are_no_finer_than_the_gauge(shift):
+    answer, job = shift
+    for task in answer.tasks:
+        gauge = sheet_facts(answer, task, job)["settings"]["tiles"][0]
+        step = gauge_step(job.unit.gauge)
+        assert float(gauge["value"]) % step == 0.0
+        assert float(gauge["value"]) == pytest.approx(units.to(task.setting.pump_pressure, "bar"), abs=0.5 * step)
+        assert re.match(r"± \d+0 bar, ", gauge["note"])
+
+
+def test_only_what_the_panel_shows_is_set(shift):
+    answer, job = shift
+    labels = [tile["label"] for tile in sheet_facts(answer, answer.tasks[0], job)["settings"]["tiles"]]
+    assert "Pump speed" in labels
+    assert "Engine speed" not in labels
+    shown = replace(job, unit=replace(job.unit, shows=("engine speed",)))
+    tiles = sheet_facts(answer, answer.tasks[0], shown)["settings"]["tiles"]
+    labels = [tile["label"] for tile in tiles]
+    assert "Engine speed" not in labels  # it sets itself: nobody sets it
+    assert "Pump speed" not in labels
+    assert "engine sets itself to" in tiles[0]["note"]
+
+
+def test_the_change_card_comes_with_every_task_but_the_first(shift):
+    answer, job = shift
+    assert sheet_facts(answer, answer.tasks[0], job)["change"] is None
+    change = sheet_facts(answer, answer.tasks[1], job)["change"]
+    assert change["first"] == "Before the tool is touched: speed to start, bypass open."
+    assert "the relief lifts" in change["left"]
+    assert change["warn"]
+
+
+def test_recoil_is_in_newtons_and_kilograms_with_what_may_be_held(shift):
+    said = text(*shift, 1)
+    force = shift[0].tasks[1].tools[0].recoil
+    assert f"{force:.0f} N ({force / 9.80665:.1f} kg)" in said
+    assert "held by hand, no body rest, a hand may hold 150 N" in said
+    worst = max(limit.value for limit in shift[0].tasks[1].limits if limit.id in FAULTS)
+    assert f"at most {worst:.0f} N ({worst / 9.80665:.1f} kg): relief at full flow" in said
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", ["shift/job.toml", "two-guns.toml", "hose-fed.toml", "reference/job.toml"])
+def test_tip_off_fitting_the_tip_the_stops_and_the_planned_stop_are_never_left_out(name, paper):
+    answer, job = planned(name)
+    for place, task in enumerate(answer.tasks):
+        if task.verdict == "not_allowed":
+            continue
+        said = text(answer, job, place, paper=paper)
+        assert "Tip off, the open end tied down." in said
+        assert "only then fit the tip." in said
+        assert "Prove the stop" in said
+        assert "gauge zero, hose limp." in said
+        assert "more step" not in said
+
+
+def test_without_a_gauge_nothing_is_finer_than_any_gauge(shift):
+    answer, job = shift
+    blind = replace(job, unit=replace(job.unit, gauge=None))
+    tile = sheet_facts(answer, answer.tasks[1], blind)["settings"]["tiles"][0]
+    assert float(tile["value"]) % 10.0 == 0.0
+    assert re.search(r"± \d+0 bar", tile["note"])
+    assert "no gauge is described" in tile["note"]
+
+
+def test_no_word_of_the_core_is_left_in_english(shift, spanish):
+    head = sheet_facts(*shift_task(shift, 1))["head"]
+    assert "(client)" not in head["rig"]
+
+
+def shift_task(shift, place):
+    return shift[0], shift[0].tasks[place], shift[1]
+
+
+def test_stops_that_nobody_named_are_lines_to_write_on(refused):
+    answer, job = refused
+    assert sheet_facts(answer, answer.tasks[0], job)["stops"]["blanks"][:2] == ["Stop 1, held by", "Stop 2, held by"]
+
+
+def test_the_hospital_is_told_pressure_flow_and_water(shift):
+    card = sheet_facts(shift[0], shift[0].tasks[1], shift[1])["card"]
+    assert "Jet: 800 bar" in card["lines"][-1]
+    assert "14 °C" in card["lines"][-1]
+    assert ["Product in the vessel or pipe"] in card["blanks"]
+
+
+def test_what_was_changed_after_a_refusal_is_printed(shift):
+    change = Changed("hoses.S8-20.rating", "900 bar", "1400 bar", "H. Moe", DAY)
+    assert "hoses.S8-20.rating: from 900 bar to 1400 bar, H. Moe, 2026-05-12" in text(*shift, 1, changed=(change,))
+
+
+def test_a_looser_bound_is_shown_with_who_set_it(shift):
+    answer, job = shift
+    kept = Bound(250.0, "force", "most", "Norway, regulation on the performance of work, 20-1", "regulation", True)
+    rules = replace(answer.rules, looser=(Looser("recoil.supported", 300.0, kept, "R. Lund, site office"),))
+    said = text(replace(answer, rules=rules), job)
+    assert "R. Lund, site office" in said
+    assert "300 N" in said
+
+
+def test_a_look_first_task_asks_for_a_name_and_a_reason_for_each(shift):
+    answer, job = shift
+    task = answer.tasks[1]
+    assert text(answer, job, 1).count("Looked at by, and why") == sum(limit.verdict == "look" for limit in task.limits)
+
+
+def test_a_refused_task_has_nothing_to_follow(refused):
+    answer, job = refused
+    said = text(answer, job)
+    facts = sheet_facts(answer, answer.tasks[0], job)
+    assert "NOT ALLOWED" in said
+    assert "Asked for, not to be set" in said
+    assert "What would cure it, each solved again" in said
+    assert all(tile["asked"] for tile in facts["settings"]["tiles"])
+    assert facts["run_up"] is None
+    assert facts["sign"]["blanks"] == []
+    assert not re.search(r"Proving point|Run up|Crew lead|shut it at|close it", said)
+    reasons = facts["refused"]["reasons"]
+    assert len(reasons) == sum(limit.verdict == "not_allowed" for limit in answer.tasks[0].limits)
+    assert all(reason["source"] for reason in reasons)
+
+
+def refusing(answer, job, count, looks=0):
+    """A refused task with so many reasons, and so many limits to look at."""
+    task = answer.tasks[0]
+    reasons = tuple(
+        judge("rating.working", 1.0e8 + n * 1e6, 9e7, "pressure", "tag", over=word, about=f"hoses.H{n}")
+        for word, many in (("not_allowed", count), ("look", looks))
+        for n in range(many)
+    )
+    limits = tuple(replace(one, remedy="rating.working") for one in reasons)
+    return replace(answer, tasks=(replace(task, limits=limits, cures_cut=True),)), job
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("count", [8, 12])
+def test_no_reason_to_refuse_makes_room_for_what_is_to_look_at(refused, paper, count):
+    answer, job = refusing(*refused, count, looks=30)
+    said = text(answer, job, paper=paper)
+    facts = sheet_facts(answer, answer.tasks[0], job)["refused"]
+    assert all(reason["what"] in said for reason in facts["reasons"])
+    assert "more reason" not in said
+    assert re.search(r"\d+ more to look at", said)
+    assert "Not every change was tried: this rig is large." in said
+
+
+def test_reasons_that_no_page_holds_are_counted(refused):
+    answer, job = refusing(*refused, 90)
+    said = text(answer, job)
+    hidden = int(re.search(r"(\d+) more reasons", said)[1])
+    assert said.count("Take a part rated") == 90 - hidden
+    assert 90 - hidden > 20
+
+
+def test_a_cut_search_for_cures_is_told(refused):
+    answer, job = refused
+    assert sheet_facts(answer, answer.tasks[0], job)["refused"]["cut"] == ""
+    assert "Not every change was tried" not in text(answer, job)
+
+
+def test_limits_to_look_at_that_find_no_room_are_signed_elsewhere(shift):
+    answer, job, _changed = crowded(*shift, "look")
+    said = text(answer, job)
+    left = int(re.search(r"(\d+) more to look at ·", said)[1])
+    assert f"{left} more to look at: sign them on the printed check." in said
+    assert "Each limit to look at first has" not in said
+    assert said.count("Looked at by, and why") + left == sum(one.verdict == "look" for one in answer.tasks[0].limits)
+    assert "Each limit to look at first has its own name and reason above." in text(*shift, 1)
+
+
+def test_the_hardest_pushes_are_shown_and_the_others_counted():
+    answer, job = planned("two-guns.toml")
+    task = answer.tasks[0]
+    tools = tuple(
+        replace(task.tools[0], branch=n, tool=f"gun{n}", recoil=900.0 + 10.0 * n, recoil_side=0.0) for n in range(1, 9)
+    )
+    facts = sheet_facts(answer, replace(task, tools=tools, states=()), job, place=0)
+    assert [each["name"] for each in facts["recoil"]["tools"]] == ["8, gun8:", "7, gun7:", "6, gun6:", "5, gun5:"]
+    assert facts["recoil"]["more"] == "4 more tools, pushing no harder"
+    tips = [tile for tile in facts["settings"]["tiles"] if tile["label"].startswith("Tips in")]
+    assert [tile["label"] for tile in tips] == ["Tips in gun8", "Tips in gun7"]
+    assert tips[-1]["note"].endswith("; 6 more tools: see jetwright plan")
+    whole = sheet_facts(answer, task, job)
+    assert whole["recoil"]["more"] == ""
+
+
+def test_triggers_let_go_that_find_no_room_are_counted():
+    answer, job = planned("two-guns.toml")
+    task = answer.tasks[0]
+    tools = tuple(replace(task.tools[0], branch=n) for n in range(1, 6))
+    all_held = next(state for state in task.states if all(state.held))
+    whole = replace(all_held, held=(True,) * 5, tools=all_held.tools[:1] * 5)
+    alone = [replace(whole, held=tuple(n != gone for n in range(5))) for gone in range(5)]
+    lines = sheet_facts(answer, replace(task, tools=tools, states=(whole, *alone)), job)["others"]["lines"]
+    assert sum("lets go:" in line for line in lines) == 3
+    assert lines[-1] == "2 more, felt no harder"
+
+
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("name", ["shift/job.toml", "two-guns.toml", "hose-fed.toml", "reference/job.toml"])
+def test_the_profile_beside_the_run_up_names_each_part_in_its_place(name, system):
+    answer, job = planned(name)
+    for task in answer.tasks:
+        svg = profile_svg(task, job, system, BESIDE[0], text=BESIDE[1])
+        named = {words: float(at) for at, words in re.findall(r'<text [^>]*?y="([\d.]+)"[^>]*>([^<]*)</text>', svg)}
+        parts = {item.item for item in task.hose_run if not item.branch}
+        assert named["Supply"] == named["Pump"] == named["Jet"]
+        assert all(any(part in words for words, at in named.items() if at == named["Jet"]) for part in parts)
+
+
+def test_a_limit_that_must_stay_above_reads_the_other_way(shift):
+    facts = sheet_facts(shift[0], shift[0].tasks[1], shift[1])["limits"]
+    rows = [row for row in facts["look"] + facts["within"] if row["bar"] is not None]
+    assert {row["least"] for row in rows} == {True, False}
+    for row in rows:
+        kept = row["bar"] >= 0.25 - 1e-9 if row["least"] else row["bar"] <= 0.75 + 1e-9
+        assert kept == (row["verdict"] == "within"), row["name"]
+
+
+def test_every_limit_names_its_source(shift):
+    for task in shift[0].tasks:
+        facts = sheet_facts(shift[0], task, shift[1])["limits"]
+        known = {source["mark"] for source in facts["sources"] if source["words"]}
+        assert all(row["mark"] in known for row in facts["look"] + facts["within"])
