@@ -28,10 +28,10 @@ demo: .venv/run.stamp ## one shift from morning to noon, ending in printed sheet
 	@.venv/bin/jetwright plan --short examples/shift/not-allowed.toml; test $$? -eq 3
 	@echo
 	@echo "One page a task, to print and to carry:"
-	@.venv/bin/jetwright sheet examples/shift/job.toml --into $(SHEETS) --format pdf --format png --overwrite
-	@.venv/bin/jetwright sheet examples/shift/not-allowed.toml --into $(SHEETS) --format pdf --format png --overwrite; test $$? -eq 3
+	@.venv/bin/jetwright sheet examples/shift/job.toml --into $(SHEETS)/shift --format pdf --format png --overwrite
+	@.venv/bin/jetwright sheet examples/shift/not-allowed.toml --into $(SHEETS)/not-allowed --format pdf --format png --overwrite; test $$? -eq 3
 	@echo
-	@echo "They lie in the folder $(SHEETS)."
+	@echo "They lie in the folders $(SHEETS)/shift and $(SHEETS)/not-allowed."
 
 test: .venv/dev.stamp ## set up everything and run the tests (minutes)
 	@$(PY) -m pytest -q -n $(WORKERS)
