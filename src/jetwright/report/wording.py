@@ -1,14 +1,19 @@
 """Facts into a crew's words: verdicts, what was taken, the rules, cautions. Everything goes through gettext."""
 
+from __future__ import annotations
+
 import gettext
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from jetwright.limits.limit import Verdict
-from jetwright.limits.rules import Looser, RuleSet
-from jetwright.plan.answer import LeftOver, Release, StepAt, TakenAs
 from jetwright.report.figures import as_written, figure, percent, unit_for
+
+if TYPE_CHECKING:  # every command speaks, and `--help` does not wait for the core
+    from jetwright.limits.limit import Verdict
+    from jetwright.limits.rules import Looser, RuleSet
+    from jetwright.plan.answer import LeftOver, Release, StepAt, TakenAs
 
 LOCALE = Path(__file__).resolve().parent.parent / "locale"
 
@@ -138,6 +143,7 @@ def release_words(release: Release, system: str = "si", gauge: str = "") -> str:
 
     Examples
     --------
+    >>> from jetwright.plan.answer import Release
     >>> release_words(Release(81e5, 27.5e-3 / 60.0, "dump"))
     'The dump carries 27.5 L/min: the gauge falls to 81.0 bar, not to zero, and that is the dump working.'
 
@@ -196,6 +202,7 @@ def left_words(left: LeftOver, system: str = "si", gauge: str = "") -> tuple[str
 
     Examples
     --------
+    >>> from jetwright.plan.answer import LeftOver
     >>> left_words(LeftOver("Morning", 7.0, 0.0, 1150e5, True, (300.0,)))[1]
     'Left on from “Morning”: gauge 1150 bar, the relief lifts, 300 N (30.6 kg) at the tool.'
 
@@ -264,6 +271,7 @@ def rules_words(rules: RuleSet, system: str = "si") -> list[str]:
 
     Examples
     --------
+    >>> from jetwright.limits.rules import RuleSet
     >>> rules_words(RuleSet("no", "1", "Norway", {}))[0]
     'Judged by no 1: Norway. Read at their source: 0 % of its bounds; the others rest on memory or practice.'
 
@@ -292,6 +300,7 @@ def looser_words(looser: Looser, system: str = "si") -> str:
 
     Examples
     --------
+    >>> from jetwright.limits.rules import Looser
     >>> from jetwright.limits.rules import Bound
     >>> rest = Bound(250.0, "force", "most", "NO 20-1", "regulation", True)
     >>> looser_words(Looser("recoil.supported", 300.0, rest, "H. Moe"))
@@ -353,6 +362,7 @@ def stop_words(steps: Iterable[StepAt], low: str) -> str:
 
     Examples
     --------
+    >>> from jetwright.plan.answer import StepAt
     >>> facts = {"valve": "hand-set"}
     >>> steps = [StepAt("planned stop", "stop.open", "", "", 2.0, "open", None, None, None, None, facts)]
     >>> stop_words(steps, "").split(";")[0]
@@ -396,6 +406,7 @@ def taken_words(taken: TakenAs, system: str = "si") -> tuple[str, str]:
 
     Examples
     --------
+    >>> from jetwright.plan.answer import TakenAs
     >>> taken_words(TakenAs("tips.R10.cd", "ratio", 0.9, "inlet", {"inlet": "rounded"}))
     ('0.90', 'rounded inlet')
     >>> taken_words(TakenAs("hoses.H.roughness", "length", 1e-5, "default"))
