@@ -549,7 +549,7 @@ def worse_end(found: Iterable[Limit]) -> Limit:
             return limit.margin
         return math.inf if limit.value is None else -limit.value
 
-    return max(found, key=lambda limit: (WORST_LAST.index(limit.verdict), -room(limit)))
+    return max(found, key=lambda limit: (WORST_LAST.index(limit.verdict), -room(limit), limit.value or 0.0))
 
 
 def _told(push: float | None, grip: Grip, facts: Facts) -> Facts:
