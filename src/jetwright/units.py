@@ -130,9 +130,6 @@ EXAMPLES = MappingProxyType(
 RULE_KINDS = ("age", "velocity")
 """Kinds that a rule set holds and no job file."""
 
-SYSTEMS = ("si", "us")
-"""The systems a result is shown in."""
-
 _US = {
     "bar": "psi", "kPa": "psi", "MPa": "psi", "L/min": "gpm", "m3/h": "gpm", "L/h": "gal/h", "mm": "in", "cm": "in",
     "m": "ft", "mm2": "in2", "degC": "degF", "kW": "hp", "N": "lbf", "kN": "lbf", "kg": "lb", "L": "gal", "m3": "gal",

@@ -73,7 +73,7 @@ def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, st
     except NotServedError:
         return Assessed(None, None, _beyond(rig, basis))
     if setting.speed is None:
-        return Assessed(setting, None, (*setting.limits, *_beyond(rig, basis)[3:]))
+        return Assessed(setting, None, setting.limits)
     proving = proving_point(rig, setting.state.pump_pressure)
     states = trigger_states(rig, setting.levers)
     if rough:

@@ -10,6 +10,7 @@ from jetwright.errors import JetwrightError
 from jetwright.limits.limit import Cure, Limit
 from jetwright.plan.assess import Assessed, assess
 from jetwright.plan.basis import Basis
+from jetwright.plan.judging.recoil import held_by
 from jetwright.plan.setting import highest_opening, machine_for, target_of
 from jetwright.rig.check import CheckedRig, check
 from jetwright.rig.description import Dump, Gauge, Job, Task, Tool
@@ -413,7 +414,7 @@ def _release(job: Job, index: int, search: Search, refused: Refused, frees: Free
     names = {
         name: tool
         for name, tool in zip(_tool_names(job.task[index]), _tools(job, index), strict=True)
-        if tool.release == "dry shut-off" or (tool.release == "none" and _by_hand(tool))
+        if tool.release == "dry shut-off" or (tool.release == "none" and held_by(tool) == "hand")
     }
     if not names:
         return None
@@ -551,13 +552,9 @@ def _tools(job: Job, index: int) -> list[Tool]:
     return [job.tools[name] for name in _tool_names(job.task[index])]
 
 
-def _by_hand(tool: Tool) -> bool:
-    return (tool.held_by or ("hand" if tool.kind == "hand lance" else "machine")) == "hand"
-
-
 def _in_hand(job: Job, index: int) -> dict[str, Tool]:
     names = _tool_names(job.task[index])
-    return {name: job.tools[name] for name in names if _by_hand(job.tools[name])}
+    return {name: job.tools[name] for name in names if held_by(job.tools[name]) == "hand"}
 
 
 def _run(task: Task) -> tuple[str, ...]:
