@@ -213,6 +213,201 @@ class Reach:
     stopped: str = "speed"
 
 
+Span = tuple[float, float, float]
+"""Low end, middle and high end of what is only estimated."""
+
+
+@dataclass(frozen=True, slots=True)
+class InletSide:
+    """What the pump finds at its inlet: gauge pressure [Pa]; heads [m]; speed in the suction line [m/s].
+
+    npsh: what is available after the acceleration head, None without a suction line described; constant: C of the
+    acceleration head [-]; cover_needed: water needed above the tank's outlet against a vortex, None where it is not
+    fed from a tank; hydrant: flow that the tested hydrant gives at the planned inlet pressure [m³/s].
+    """
+
+    pressure: float
+    speed: float | None = None
+    npsh: float | None = None
+    needed: float | None = None
+    acceleration_head: float | None = None
+    constant: float | None = None
+    cover: float | None = None
+    cover_needed: float | None = None
+    hydrant: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JetAtTarget:
+    """What a jet of one port row does where it strikes: stand-off [m], power [W], force [N], pressure [Pa], width [m].
+
+    An estimate with its spread; never a distance to a person. estimated: whether the width is one (False: measured).
+    """
+
+    branch: int
+    tip: str
+    count: int
+    standoff: float
+    power: float
+    force: float
+    pressure: Span
+    width: Span
+    estimated: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """How a tool covers a surface: speeds [m/s], turns [rev/s], advance a turn [m], width [m].
+
+    least_turns: below it stripes stay at the planned travel; fastest: travel above which stripes stay at the planned
+    turns; torque [N m] at stall and free_turns without any brake; energy [J/m²]; rate [m²/s], or [m/s] where `along`.
+    None: what it needs was not said.
+    """
+
+    branch: int
+    tracks: int
+    width: float | None = None
+    travel: float | None = None
+    turns: float | None = None
+    advance: float | None = None
+    least_turns: float | None = None
+    fastest: float | None = None
+    surface_speed: float | None = None
+    torque: float | None = None
+    free_turns: float | None = None
+    energy: float | None = None
+    rate: float | None = None
+    along: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """A hose-fed tool or a lance in a tube: pull into the pipe, push on its wall [N], reach [m], push of a plug [N].
+
+    friction: low, middle and high end taken; reach: at the high, middle and low friction, None where the hose's mass
+    is not known; enough: whether even the least reach covers the pipe; piston: push of a plugged pipe [N] at `blocked`
+    [Pa], which is 1 bar when nobody said.
+    """
+
+    branch: int
+    pull: float
+    wall: float
+    friction: Span
+    reach: Span | None
+    needed: float | None
+    enough: bool | None
+    piston: float
+    blocked: float
+
+
+@dataclass(frozen=True, slots=True)
+class Usage:
+    """What a task uses: times [s], volumes [m³], CO2 [kg], crew [person s].
+
+    trigger: time with the jets on, None: not planned, and only rates are known; total: with set-up, change and
+    standby; waste_fills: how often the waste tank fills; fuel_lasts, def_lasts, water_lasts: what the tanks hold out
+    for, trigger held [s]; worn: tips by name and how many of each are used up.
+    """
+
+    trigger: float | None
+    total: float | None = None
+    water: float | None = None
+    waste: float | None = None
+    waste_fills: float | None = None
+    fuel: float | None = None
+    def_fluid: float | None = None
+    co2: float | None = None
+    crew: float | None = None
+    fuel_lasts: float | None = None
+    def_lasts: float | None = None
+    water_lasts: float | None = None
+    worn: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One line: what ("water", "waste", "fuel", "def", "crew", "unit", "tip"), how much in its price's unit, money.
+
+    about: the tip's name.
+    """
+
+    what: str
+    amount: float
+    price: float
+    money: float
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a task costs by the user's own prices; missing: keys of prices and facts that would add a line."""
+
+    currency: str
+    lines: tuple[CostLine, ...]
+    total: float
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """One thing that alone would explain a reading: what ("pump", "tip", "hose", "gauge"), its share from, middle, to.
+
+    alive: whether nothing measured contradicts it; against: what does ("range", "flow", "pin", "flush", "new");
+    pump_speed [rev/s] that meets the target and recoil of each tool there [N] (low, middle and high end of the share);
+    flow [m³/s], flush gauge [Pa]: what a further reading would then show.
+    """
+
+    what: str
+    share: Span
+    alive: bool
+    pump_speed: Span | None = None
+    recoil: tuple[Span, ...] = ()
+    flow: float | None = None
+    flush: float | None = None
+    against: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A reading at the proving point, and what it says about this rig.
+
+    expected, seen: gauge [Pa]; ratio: seen / expected; adopted: within 10 % and still of this rig; expired: what has
+    changed since ("tip", "hose", "kit", "gauge", "shift"); pump_speed: from the middle, with its ends [rev/s]; recoil
+    of each tool: the worst of every explanation alive, never below what was planned [N]; next: the reading that splits
+    the explanations best ("flow", "pin", "flush", "").
+    """
+
+    day: datetime.date
+    pump_speed_read: float
+    bypass_area: float
+    expected: float
+    seen: float
+    ratio: float
+    explanations: tuple[Explanation, ...]
+    adopted: bool
+    expired: tuple[str, ...] = ()
+    pump_speed: Span | None = None
+    recoil: tuple[float, ...] = ()
+    next: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GoalAnswer:
+    """A published grade in its edition's words, and what each edition calls the planned pressure.
+
+    grade, edition: None when the task has no goal; says: key of the grade's words; nearest: grade of the other system;
+    classes: edition, term and whether its border was read.
+    """
+
+    grade: str | None
+    edition: str | None
+    says: str
+    nearest: str
+    source: str
+    verified: bool
+    classes: tuple[tuple[str, str, bool], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class TaskPlan:
     """The plan of one task; `setting` is what was asked for, also when a limit refuses it.
@@ -240,6 +435,14 @@ class TaskPlan:
     water: WaterStock | None = None
     cures_cut: bool = False
     density: float | None = None
+    inlet: InletSide | None = None
+    jets: tuple[JetAtTarget, ...] = ()
+    coverage: tuple[Coverage, ...] = ()
+    pulls: tuple[Pull, ...] = ()
+    usage: Usage | None = None
+    cost: Cost | None = None
+    goal: GoalAnswer | None = None
+    fit: Fit | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,7 @@ Discharge = Annotated[float, Quantity("ratio", "Discharge coefficient", above=0.
 Count = Annotated[int, Quantity("count", "How many", at_least=1, at_most=10000)]
 
 
+Money = Annotated[float, Quantity("ratio", "In the currency of the prices", at_least=0.0, at_most=1e9)]
 Percent = Annotated[float, Quantity("percent", "Spread", at_least=0.0, at_most=1.0, shown="%")]
 Difference = Annotated[
     float, Quantity("temperature_difference", "Spread of a temperature", at_least=0.0, at_most=30.0, shown="K")
@@ -56,6 +57,15 @@ class SupplyHose:
 
 
 @dataclass(frozen=True, slots=True)
+class Hydrant:
+    """A flow test of the hydrant: pressure with nothing drawn, and what was left of it at a flow."""
+
+    static: Annotated[float, Quantity("pressure", "Pressure with nothing drawn", above=0.0, at_most=5e6, shown="bar")]
+    pressure: Annotated[float, Quantity("pressure", "Pressure at the flow", at_least=0.0, at_most=5e6, shown="bar")]
+    flow: Flow
+
+
+@dataclass(frozen=True, slots=True)
 class Supply:
     """The water that comes: pressure at the unit's inlet (or at the source) at this flow, and its temperature."""
 
@@ -66,6 +76,7 @@ class Supply:
     ]
     hose: SupplyHose | None = None
     filter: Annotated[float, Quantity("length", "Opening of the finest filter", above=0.0, shown="mm")] | None = None
+    hydrant: Hydrant | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +195,26 @@ class Tank:
 
 
 @dataclass(frozen=True, slots=True)
+class Suction:
+    """The line from the unit's tank, or from its inlet where it has none, to the pump."""
+
+    bore: Bore
+    length: Length
+    loss_k: LossK = 0.0
+    level: Annotated[float, Quantity("length", "Water above the pump", at_least=-8.0, at_most=30.0, shown="m")] = 0.0
+    boost: Annotated[float, Quantity("pressure", "Booster's pressure", above=0.0, at_most=2e6, shown="bar")] | None = (
+        None
+    )
+    needed: (
+        Annotated[float, Quantity("length", "Suction head the plate asks for", above=0.0, at_most=100.0, shown="m")]
+        | None
+    ) = None
+    rod_ratio: Annotated[float, Quantity("ratio", "Crank radius / rod length", above=0.0, at_most=0.5)] = 0.2
+    outlet: Bore | None = None
+    cover: Annotated[float, Quantity("length", "Water above the tank's outlet", at_least=0.0, shown="m")] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Unit:
     """The pump unit: engine, drive, pump and what sits at its outlet."""
 
@@ -198,6 +229,7 @@ class Unit:
     relief: tuple[Relief, ...] = ()
     gauge: Gauge | None = None
     tank: Tank | None = None
+    suction: Suction | None = None
     remote: bool = False
 
 
@@ -229,6 +261,7 @@ class Hose:
     traceable: bool = True
     roughness: Annotated[float, Quantity("length", "Roughness", at_least=0.0, at_most=0.01, shown="mm")] | None = None
     tails: Tails | None = None
+    mass: Annotated[float, Quantity("mass", "Of the piece, empty", above=0.0, at_most=5000.0, shown="kg")] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +283,8 @@ class Tip:
     cd: Discharge | None = None
     rated: Rated | None = None
     count: Count = 1
+    life: Annotated[float, Quantity("time", "Trigger time that a tip lasts", above=0.0, shown="h")] | None = None
+    price: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +318,9 @@ class Tool:
     loss_k: LossK = 0.0
     dump: Dump | None = None
     leak: Rated | None = None
+    turns: (
+        Annotated[float, Quantity("speed", "Turns of a rotating head", above=0.0, at_most=500.0, shown="rpm")] | None
+    ) = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,6 +340,7 @@ class Cleaned:
     what: str
     withstands: Pressure | None = None
     source: str | None = None
+    threshold: Pressure | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,6 +377,73 @@ class Branch:
 
 
 @dataclass(frozen=True, slots=True)
+class Goal:
+    """How clean it must be, as a published grade, and in which edition's words."""
+
+    grade: str
+    edition: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """The free jet: how far it flies, how the water comes to the tip, how wide a track it was seen to clean."""
+
+    standoff: Annotated[float, Quantity("length", "Tip to surface", above=0.0, at_most=20.0, shown="mm")]
+    approach: Literal["straight", "bend"] | None = None
+    footprint: Bore | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Travel:
+    """How fast the tool is moved on: a length, and the time it takes."""
+
+    length: Length
+    time: Annotated[float, Quantity("time", "For that length", above=0.0, shown="min")]
+    overlap: Annotated[
+        float, Quantity("percent", "Overlap of tracks and passes", at_least=0.0, at_most=0.9, shown="%")
+    ] = 0.2
+    at_work: (
+        Annotated[float, Quantity("percent", "Share of the time it moves", above=0.0, at_most=1.0, shown="%")] | None
+    ) = None
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """How much there is to clean: a length, or an area with its width, so many times."""
+
+    length: Length
+    width: Length | None = None
+    count: Count = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Pipe:
+    """The pipe or tube a hose-fed nozzle pulls into or a lance is pushed into."""
+
+    bore: Annotated[float, Quantity("length", "Bore of the pipe", above=0.0, at_most=10.0, shown="mm")]
+    length: Length | None = None
+    climb: Annotated[
+        float, Quantity("length", "Far end above the near one", at_least=-500.0, at_most=500.0, shown="m")
+    ] = 0.0
+    bends: tuple[Annotated[float, Quantity("angle", "Of a bend", above=0.0, at_most=math.pi, shown="deg")], ...] = ()
+    friction: Annotated[float, Quantity("ratio", "Hose on pipe", above=0.0, at_most=2.0)] | None = None
+    flooded: bool = False
+    blocked: Annotated[float, Quantity("pressure", "Behind a plug", above=0.0, at_most=400e6, shown="bar")] | None = (
+        None
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """Time beside the trigger time, and how many people: setting up, the change from the task before, waiting."""
+
+    setup: Annotated[float, Quantity("time", "Setting up", at_least=0.0, shown="min")] = 0.0
+    change: Annotated[float, Quantity("time", "Change from the task before", at_least=0.0, shown="min")] = 0.0
+    standby: Annotated[float, Quantity("time", "Waiting", at_least=0.0, shown="min")] = 0.0
+    crew: Annotated[int, Quantity("count", "People", at_least=1, at_most=100)] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Task:
     """One thing to clean with one rig and one target."""
 
@@ -353,6 +459,12 @@ class Task:
     hazards: Hazards | None = None
     stops: tuple[str, ...] = ()
     remote_tested: bool | None = None
+    goal: Goal | None = None
+    jet: Free | None = None
+    travel: Travel | None = None
+    extent: Extent | None = None
+    pipe: Pipe | None = None
+    times: Times | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -361,6 +473,47 @@ class Restraints:
 
     whip_checks: Annotated[int, Quantity("count", "Whip checks at hand", at_least=0, at_most=10000)] | None = None
     shrouds: Annotated[int, Quantity("count", "Hose shrouds at hand", at_least=0, at_most=10000)] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Waste:
+    """Where the used water goes: how much the tank holds, and what share of the water comes back to it."""
+
+    volume: Volume | None = None
+    share: Annotated[float, Quantity("percent", "Share that comes back", at_least=0.0, at_most=1.0, shown="%")] = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What things cost, in one currency: the user's own; what is not given is not counted, and said."""
+
+    currency: str = "EUR"
+    water_m3: Money | None = None
+    waste_m3: Money | None = None
+    fuel_l: Money | None = None
+    def_l: Money | None = None
+    crew_h: Money | None = None
+    unit_h: Money | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a gauge showed with the bypass shut, or as open as the plan has it, and what else was measured with it.
+
+    tips: whether they were new, gauged with a pin, or nobody knows; flow: drum and stopwatch; pin: bore by a pin gauge;
+    flush: the gauge at that speed with the tips off; taken_with: rig of that day, as `jetwright fit` writes it.
+    """
+
+    task: str
+    day: datetime.date
+    pump_speed: Speed
+    gauge: Pressure
+    bypass_area: Annotated[float, Quantity("area", "Hole of the bypass", at_least=0.0, shown="mm2")] = 0.0
+    tips: Literal["new", "pinned", "unknown"] = "unknown"
+    flow: Flow | None = None
+    pin: Bore | None = None
+    flush: Pressure | None = None
+    taken_with: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,3 +549,6 @@ class Job:
     site_rules: str | None = None
     date: datetime.date | None = None
     restraints: Restraints | None = None
+    waste: Waste | None = None
+    prices: Prices | None = None
+    reading: tuple[Reading, ...] = ()
