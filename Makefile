@@ -27,8 +27,8 @@ demo: .venv/run.stamp ## one shift from morning to noon, ending in printed sheet
 	@echo
 	@.venv/bin/jetwright plan --short examples/shift/not-allowed.toml; test $$? -eq 3
 	@echo
-	@echo "One page a task, to print and to carry:"
-	@.venv/bin/jetwright sheet examples/shift/job.toml --into $(SHEETS)/shift --format pdf --format png --overwrite
+	@echo "A sheet a task, the shift's with a back, to print and to carry:"
+	@.venv/bin/jetwright sheet examples/shift/job.toml --back --into $(SHEETS)/shift --format pdf --format png --overwrite
 	@.venv/bin/jetwright sheet examples/shift/not-allowed.toml --into $(SHEETS)/not-allowed --format pdf --format png --overwrite; test $$? -eq 3
 	@echo
 	@echo "They lie in the folders $(SHEETS)/shift and $(SHEETS)/not-allowed."

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from benchmarks import process
+from benchmarks import draws, process, tips
 from benchmarks.rigs import Rig, eight_tools, rigs
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -196,6 +196,25 @@ def states(table: Table, quick: bool) -> None:
     table.row("beside it: the same in plain Python, as a plan takes it", f"{plain:.0f}", "")
 
 
+def drawn(table: Table, quick: bool) -> None:
+    """The rows of the draws, each from the planned rig to the answer."""
+    rows, short = draws.rows(quick)
+    for row in rows:
+        table.row(*row)
+    table.short += short
+
+
+def filled(table: Table, quick: bool) -> None:
+    """The rows of the tips."""
+    rows, short = tips.rows(quick)
+    for row in rows:
+        table.row(*row)
+    table.lines.append("")
+    for row in tips.hard(quick):
+        table.row(*row)
+    table.short += short
+
+
 def processes(table: Table, quick: bool) -> None:
     """The rows of the command line."""
     repeats = 2 if quick else 11
@@ -247,7 +266,7 @@ def processor() -> str:
 def versions() -> str:
     """What was measured with."""
     found = [f"Python {platform.python_version()}"]
-    for name in ("jetwright", "numba", "numpy", "scipy", "fluids", "wntr"):
+    for name in ("jetwright", "numba", "numpy", "scipy", "fluids", "wntr", "ortools"):
         try:
             found.append(f"{name} {importlib.metadata.version(name)}")
         except importlib.metadata.PackageNotFoundError:
@@ -266,11 +285,13 @@ def main() -> int:
     chosen = parser.parse_args()
     if chosen.quick and chosen.write:
         parser.error("--quick measures too little to be kept")
-    command, solve, let_go = Table(), Table(), Table()
+    command, solve, let_go, many, tip = Table(), Table(), Table(), Table(), Table()
     processes(command, chosen.quick)
     missing = steady(solve, chosen.quick)
     states(let_go, chosen.quick)
-    short = solve.short + let_go.short + command.short
+    drawn(many, chosen.quick)
+    filled(tip, chosen.quick)
+    short = solve.short + let_go.short + many.short + tip.short + command.short
     load = f", load {os.getloadavg()[0]:.1f} at the end" if hasattr(os, "getloadavg") else ""
     text = [
         "# Benchmarks, as last measured",
@@ -280,6 +301,10 @@ def main() -> int:
         *solve.lines,
         "",
         *let_go.lines,
+        "",
+        *many.lines,
+        "",
+        *tip.lines,
         "",
         *command.lines,
         "",

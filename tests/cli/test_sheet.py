@@ -95,6 +95,55 @@ def test_formats_folder_and_task_are_chosen(job):
     assert picture.tag == "{http://www.w3.org/2000/svg}svg"
 
 
+def test_a_back_is_a_second_page_and_a_second_picture(job):
+    import pypdf
+
+    kinds = ("--format", "pdf", "--format", "png")
+    done = sheet(job, "--back", *kinds, "--into", "back", cwd=job.parent)
+    assert (done.returncode, done.stderr) == (0, "")
+    folder = job.parent / "back"
+    assert in_folder(folder) == sorted(f"{name}{end}" for name in NAMES for end in (".pdf", ".png", "-back.png"))
+    for name, title in zip(NAMES, ("Goal, and what", "What changes", "What changes"), strict=True):
+        front, back = pypdf.PdfReader(folder / f"{name}.pdf").pages
+        assert title in back.extract_text()
+        assert title not in front.extract_text()
+    assert sheet(job, *kinds, "--into", "front", cwd=job.parent).returncode == 0
+    for name in NAMES:
+        fronts = [(job.parent / where / f"{name}.png").read_bytes() for where in ("front", "back")]
+        assert fronts[0] == fronts[1]
+        assert len(pypdf.PdfReader(job.parent / "front" / f"{name}.pdf").pages) == 1
+
+
+def test_a_back_is_the_same_where_its_task_alone_is_printed(job):
+    noon = ("--task", "Noon: pump footings by gun")
+    for how in (("--into", "all"), ("--into", "one", *noon)):
+        assert sheet(job, "--back", *how, cwd=job.parent).returncode == 0
+    alone, together = (job.parent / where / f"{NAMES[1]}.pdf" for where in ("one", "all"))
+    assert alone.read_bytes() == together.read_bytes()
+
+
+def test_the_back_of_a_refused_task_is_nothing_to_follow(job):
+    import pypdf
+
+    text = (job.parent / "refused.toml").read_text(encoding="utf-8")
+    head, task = text.split("[[task]]")
+    (job.parent / "refused.toml").write_text(head + "[[task]]" + task + "\n[[task]]" + task, encoding="utf-8")
+    done = sheet(job.parent / "refused.toml", "--back", cwd=job.parent)
+    assert done.returncode == 3
+    for path in (job.parent / "sheets").iterdir():
+        _front, back = pypdf.PdfReader(path).pages
+        said = " ".join(back.extract_text().split())
+        assert "nothing of this task is to be followed" in said
+        assert not any(words in said for words in ("What changes", "Change over", "Run up", "For the whole task"))
+
+
+def test_a_picture_of_a_back_that_is_made_no_more_is_told(job):
+    how = ("--format", "png", "--task", "Morning: hall floor")
+    assert sheet(job, "--back", *how, cwd=job.parent).returncode == 0
+    done = sheet(job, *how, cwd=job.parent)
+    assert done.stderr == f"sheets: older sheets lie here too: {NAMES[0]}-back.png\n"
+
+
 def test_a_refused_task_has_a_sheet_that_says_so_and_the_exit_code(job):
     done = sheet(job.parent / "refused.toml", cwd=job.parent)
     assert done.returncode == 3

@@ -10,9 +10,11 @@ from click.testing import CliRunner
 
 from jetwright import units
 from jetwright.cli import command
+from jetwright.files.goals import goals
 from jetwright.files.rules import rule_set
 from jetwright.files.shapes import JOB, Shape, keys_of
 from jetwright.limits.rules import SORTS
+from jetwright.report.goal_words import GRADES
 from jetwright.rig.check import RULE_SETS
 
 ROOT = pathlib.Path(__file__).parents[2]
@@ -140,6 +142,25 @@ def rule_sets() -> Iterator[str]:
             yield ""
 
 
+def published_goals() -> Iterator[str]:
+    """Every pressure class and every grade, edition by edition."""
+    yield "| edition | class | from | taken from | read |"
+    yield "|---|---|---|---|---|"
+    for one in goals().classes:
+        border = "border not read"
+        if one.border is not None:
+            figures = [units.show(end, unit, 5) for end, unit in zip(one.border, ("bar", "psi"), strict=True)]
+            printed = " / ".join(figures if one.border[0] != one.border[1] else figures[:1])
+            border = f"{'above ' if one.above else ''}{printed}" if one.border[0] else "the lowest"
+        yield f"| {one.edition} | {one.term} | {border} | {one.source} | {'yes' if one.verified else 'no'} |"
+    yield ""
+    yield "| grade | edition | asks for | closest | taken from | read |"
+    yield "|---|---|---|---|---|---|"
+    for grade in goals().grades:
+        cells = (grade.name, grade.edition, GRADES[grade.says], grade.nearest, grade.source)
+        yield f"| {' | '.join(cells)} | {'yes' if grade.verified else 'no'} |"
+
+
 def helps() -> Iterator[str]:
     """What `--help` prints, the group first."""
     for name in ("", *command.commands_of):
@@ -170,6 +191,7 @@ def readme_plan() -> Iterator[str]:
 PAGES = {
     "docs/job-file.md": {"units": units_table, "tables": job_tables},
     "docs/rule-sets.md": {"sets": rule_sets},
+    "docs/goals.md": {"goals": published_goals},
     "docs/commands.md": {"commands": helps},
     "README.md": {"plan": readme_plan},
 }

@@ -3,7 +3,7 @@
 import pytest
 
 from jetwright.files.rules import rule_set
-from jetwright.limits.person import lance, rail, remote, stops
+from jetwright.limits.person import lance, rail, remote, stops, turn
 
 RULES = rule_set("eu-generic")
 SHORT, LONG = RULES.bound("person.lance"), RULES.bound("person.lance_high")
@@ -29,6 +29,24 @@ def test_a_lance_is_too_long_to_turn_round(length, nozzle, verdict):
 def test_a_lance_nobody_measured_is_not_judged():
     limit = lance(None, 900e5, SHORT, LONG, "tools.gun")
     assert (limit.verdict, limit.missing, limit.about) == ("not_judged", "tools.gun.length", "tools.gun")
+
+
+@pytest.mark.rule("person.turn")
+@pytest.mark.published(
+    "Tennessee Public Works, September/October 2023, p. 29: about one and a half diameters, tip to hose"
+)
+@pytest.mark.parametrize(("length", "verdict"), [(0.224, "look"), (0.225, "within"), (0.400, "within")])
+def test_what_a_hose_carries_in_is_too_long_to_turn_round(length, verdict):
+    """A pipe of 150 mm asks for 225 mm; trade press alone never refuses."""
+    limit = turn(length, 0.150, RULES.bound("person.turn"), "tools.mole")
+    assert (limit.verdict, limit.bound) == (verdict, pytest.approx(0.225))
+    assert limit.remedy == ("person.turn" if verdict == "look" else "")
+
+
+@pytest.mark.rule("person.turn")
+def test_a_stiff_end_nobody_measured_is_not_judged():
+    limit = turn(None, 0.150, RULES.bound("person.turn"), "tools.mole")
+    assert (limit.verdict, limit.missing, limit.about) == ("not_judged", "tools.mole.length", "tools.mole")
 
 
 @pytest.mark.rule("person.stops")

@@ -178,6 +178,46 @@ def test_a_hose_fed_nozzle_pulls_itself_forward(along, verdict):
     assert (limit.verdict, limit.remedy) == (verdict, "recoil.pull" if verdict == "look" else "")
 
 
+@pytest.mark.rule("recoil.pull")
+@pytest.mark.rule("recoil.back_out")
+def test_an_angle_is_not_asked_for_where_only_an_inlet_turns_the_push_round():
+    """82 N in as planned and 24 N out at the worst of its inlets: the angles are as they were meant."""
+    limit = recoil.pull(24.0, HOSE, -82.0)
+    assert (limit.verdict, limit.remedy, limit.facts["pulled"]) == ("look", "recoil.pull/inlet", 82.0)
+    assert recoil.pull(24.0, HOSE, 10.0).remedy == "recoil.pull"
+    assert recoil.pull(-30.0, HOSE, -82.0).remedy == ""
+    assert recoil.back_out(24.0, HOSE, -82.0).remedy == "recoil.back_out/inlet"
+    assert recoil.back_out(24.0, HOSE, 10.0).remedy == "recoil.back_out"
+
+
+@pytest.mark.rule("recoil.piston")
+@pytest.mark.parametrize(
+    ("support", "push", "verdict", "bound"),
+    [
+        ("none", 150.0, "within", 150.0),
+        ("none", 150.1, "look", 150.0),
+        ("none", 20e3, "look", 150.0),
+        ("body rest", 250.0, "within", 250.0),
+        ("body rest", 284.0, "look", 250.0),
+        (None, 200.0, "not_judged", 150.0),
+        (None, 284.0, "look", 150.0),
+    ],
+)
+def test_a_plugged_tube_pushes_on_the_hand(support, push, verdict, bound):
+    """20-1's bounds; a tube that plugs is not what is planned, and refuses nothing."""
+    limit = recoil.piston(push, grip(support))
+    assert (limit.verdict, limit.bound) == (verdict, bound)
+    assert limit.remedy == ("recoil.piston" if verdict == "look" else "")
+
+
+@pytest.mark.rule("recoil.piston")
+def test_a_plug_nobody_spoke_of_is_looked_at_first():
+    limit = recoil.piston(None, grip("none"), {"whole": 19.8e3})
+    assert (limit.verdict, limit.missing, limit.remedy) == ("not_judged", "task.pipe.blocked", "recoil.piston")
+    assert worst([limit]) == "look"
+    assert recoil.piston(284.0, Grip("lance", "tools.lance", "unsaid")).missing == "tools.lance.held_by"
+
+
 @pytest.mark.rule("recoil.others")
 @pytest.mark.parametrize(
     ("support", "planned", "push", "verdict", "bound"),

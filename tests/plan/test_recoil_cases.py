@@ -21,7 +21,7 @@ from jetwright.plan.setting import machine_for, target_of
 from jetwright.plan.tolerance import tolerance_of
 from jetwright.rig.check import check
 from jetwright.rig.condition import Condition
-from jetwright.rig.description import Branch, Bypass, Hose, Operator, Port, Relief, Target, Task, Tip, Tool
+from jetwright.rig.description import Branch, Bypass, Hose, Operator, Pipe, Port, Relief, Target, Task, Tip, Tool
 from jetwright.rig.order import Orders
 from jetwright.solve.states import trigger_states
 from jetwright.solve.steady import Levers, solve
@@ -362,6 +362,116 @@ def test_what_other_triggers_do_is_judged_at_the_hard_end_too():
     )
     assert rank(guessed) >= rank(measured)
     assert guessed.value >= measured.value * (1.0 - 1e-9)
+
+
+def ahead_and_back(ahead, back, **tool):
+    """A nozzle with 1.4 mm ahead and four of 0.9 mm at 150 degrees, 700 bar behind them."""
+    ports = (Port("F"), Port("R", 4, BACK))
+    job = unit_a(pressure=700 * BAR, hose=Hose(0.012, 60.0), tool=replace(MOLE, ports=ports, **tool))
+    tips = {"F": Tip(1.4e-3, "unknown", cd=ahead), "R": Tip(0.9e-3, "unknown", cd=back)}
+    return replace(job, tips=tips)
+
+
+@pytest.mark.rule("recoil.pull")
+@pytest.mark.rule("recoil.plugged")
+@pytest.mark.published("derived: 2·Cd·A·p a jet, its compressibility of under 2 % on all alike; cos 30 degrees")
+def test_a_nozzle_with_unknown_inlets_is_judged_where_it_comes_out():
+    """215.5 N ahead at Cd 1: 0.97 push 209.0 N out, four jets of 89.1 N at 0.60 pull 185.1 N in; 138.8 N with one
+    of them plugged. At 0.90 all round it would be 193.9 and 277.7 N: 84 N in.
+    """
+    job = ahead_and_back(None, None)
+    limit = judged(job, "recoil.pull")
+    assert (limit.verdict, limit.remedy) == ("look", "recoil.pull/inlet")
+    assert limit.value == pytest.approx(209.0 - 185.1, rel=0.02)
+    assert limit.facts["pulled"] == pytest.approx(277.7 - 193.9, rel=0.02)
+    limit = judged(job, "recoil.plugged")
+    assert (limit.verdict, limit.facts["tip"]) == ("look", "R")
+    assert limit.facts["held"][0] == pytest.approx(209.0 - 138.8, rel=0.02)
+
+
+@pytest.mark.rule("recoil.pull")
+@pytest.mark.rule("recoil.plugged")
+@pytest.mark.rule("recoil.rear_plugged")
+@pytest.mark.parametrize("identity", ["recoil.pull", "recoil.plugged", "recoil.rear_plugged"])
+def test_a_nozzle_is_judged_no_milder_than_at_any_inlets_its_tips_may_have(identity):
+    """At the bracket's own ends, measured, and anywhere between."""
+    guessed = judged(ahead_and_back(None, None), identity)
+    worst = judged(ahead_and_back(0.97, 0.60), identity)
+    assert guessed.value == pytest.approx(worst.value, rel=1e-9)
+    assert guessed.verdict == worst.verdict
+    for ahead in (0.60, 0.80, 0.97):
+        for back in (0.60, 0.80, 0.97):
+            assert judged(ahead_and_back(ahead, back), identity).value <= guessed.value * (1.0 + 1e-9)
+
+
+@pytest.mark.rule("recoil.pull")
+@pytest.mark.published("derived: 2·Cd·A·p: 89.1 N × (0.97 − 4 × 0.60 × cos 30°)")
+def test_one_tip_ahead_and_back_is_at_both_of_its_ends():
+    job = mole()
+    tool = replace(MOLE, ports=(Port("T"), Port("T", 4, BACK)))
+    limit = judged(replace(job, tools={"gun": tool}, tips={"T": Tip(0.9e-3, "unknown")}), "recoil.pull")
+    assert limit.value == pytest.approx(89.1 * (0.97 - 2.0785), rel=0.02)
+    assert limit.verdict == "within"
+
+
+@pytest.mark.rule("recoil.back_out")
+@pytest.mark.parametrize("holder", ["hand", "machine", "hose"])
+def test_a_lance_with_unknown_inlets_is_judged_where_it_comes_out(holder):
+    named = {} if holder != "machine" else {"holder": "reel"}
+    limit = judged(ahead_and_back(None, None, kind="flexible lance", held_by=holder, **named), "recoil.back_out")
+    assert (limit.verdict, limit.remedy) == ("look", "recoil.back_out/inlet")
+    assert limit.value == pytest.approx(209.0 - 185.1, rel=0.02)
+
+
+@pytest.mark.rule("recoil.plugged")
+@pytest.mark.rule("recoil.rear_plugged")
+def test_a_hand_holds_what_jets_ahead_and_back_may_leave_it():
+    """At any inlets they may have, measured, no jet that plugs makes it push harder than was judged."""
+    tool = replace(REST, ports=(Port("F", 2), Port("R", 2, math.pi)))
+    job = replace(unit_a(tool=tool), tips={"F": Tip(1.0e-3, "unknown"), "R": Tip(0.7e-3, "unknown")})
+    guessed = limits(case_of(job))
+    for ahead in (0.60, 0.97):
+        for back in (0.60, 0.97):
+            tips = {"F": Tip(1.0e-3, cd=ahead), "R": Tip(0.7e-3, cd=back)}
+            measured = limits(case_of(replace(job, tips=tips)))
+            for identity in ("recoil.plugged", "recoil.rear_plugged"):
+                assert found(measured, identity).value <= found(guessed, identity).value * (1.0 + 1e-9), identity
+
+
+# ---- plugged tubes
+
+
+def in_a_tube(tool, blocked=10 * BAR):
+    job = unit_a(1.0e-3, 700 * BAR, tool=tool)
+    return replace(job, task=(replace(job.task[0], pipe=Pipe(0.019, 6.0, blocked=blocked)),))
+
+
+@worked(42)
+@pytest.mark.rule("recoil.piston")
+def test_a_plugged_tube_pushes_the_lance_on_the_hand():
+    """Definition of pressure: 10 bar on 19 mm are 284 N."""
+    limit = judged(in_a_tube(FREE), "recoil.piston")
+    assert (limit.verdict, limit.bound) == ("look", 150.0)
+    assert limit.value == pytest.approx(284.0, abs=0.5)
+    assert judged(in_a_tube(FREE, 5 * BAR), "recoil.piston").verdict == "within"
+
+
+@pytest.mark.rule("recoil.piston")
+def test_a_plug_nobody_spoke_of_is_told_at_the_whole_tip_pressure():
+    """Definition of pressure: 700 bar on 19 mm are 19.85 kN."""
+    limit = judged(in_a_tube(FREE, None), "recoil.piston")
+    assert (limit.verdict, limit.missing) == ("not_judged", "task.pipe.blocked")
+    assert limit.facts["whole"] == pytest.approx(19.85e3, abs=5.0)
+
+
+@pytest.mark.rule("recoil.piston")
+def test_a_plug_is_judged_where_a_hand_holds_or_may_feed_the_tool():
+    unsaid = Tool("flexible lance", bore=0.006, release="none", ports=(Port("T"),))
+    assert judged(in_a_tube(unsaid), "recoil.piston").missing == "tools.gun.held_by"
+    assert judged(in_a_tube(replace(unsaid, held_by="hand", support="none")), "recoil.piston").verdict == "look"
+    for held in (replace(unsaid, held_by="machine", holder="reel"), replace(unsaid, held_by="hose")):
+        assert "recoil.piston" not in ids(in_a_tube(held))
+    assert "recoil.piston" not in ids(unit_a(1.0e-3, tool=FREE))
 
 
 @pytest.mark.rule("recoil.hand")

@@ -15,9 +15,9 @@ from jetwright.plan.judging.water import limits
 from jetwright.plan.proving import proving_point
 from jetwright.plan.setting import machine_for, target_of
 from jetwright.plan.tolerance import tolerance_of
-from jetwright.plan.water import inlet_temperature, seconds_to_heat, water_draw, water_stock
+from jetwright.plan.water import BOILS, inlet_temperature, seconds_to_heat, supplied, water_draw, water_stock
 from jetwright.rig.check import check
-from jetwright.rig.description import Bypass, Hose, Port, Supply, Tank, Tip, Tool
+from jetwright.rig.description import Bypass, Hose, Hydrant, Port, Supply, Tank, Tip, Tool
 from jetwright.rig.order import Orders
 from jetwright.solve.states import trigger_states
 from tests.limits.unit_a import BAR, GUN, LITRES_A_MINUTE, RPM, found, unit_a, worked
@@ -129,6 +129,39 @@ def test_a_supply_that_is_short_cools_less():
     scarce = solved(dataclasses.replace(unit_a(tank=TANK), supply=Supply(3.5 * BAR, half, 291.15)))
     rises = [inlet_temperature(one.rig, one.machine) - 291.15 for one in (case, scarce)]
     assert rises[1] == pytest.approx(2.0 * rises[0], rel=0.03)
+
+
+def behind(hydrant, job):
+    return dataclasses.replace(job, supply=dataclasses.replace(job.supply, hydrant=hydrant))
+
+
+@pytest.mark.published("NFPA 291, as quoted, by hand: 120·((4 - 3.5)/(4 - 2))^0.54 = 56.8 L/min")
+def test_the_less_of_supply_and_hydrant_is_what_there_is():
+    """450 L behind 56.8 of 107.2 L/min last 8.93 min; what is written for the supply is 150."""
+    weak = Hydrant(4.0 * BAR, 2.0 * BAR, 120 * LITRES_A_MINUTE)
+    case = solved(behind(weak, floor_head(150.0, tank=TANK, planned_time=15 * MINUTE)))
+    assert supplied(case.rig.job.supply) == pytest.approx(56.8 * LITRES_A_MINUTE, abs=0.05 * LITRES_A_MINUTE)
+    stock = water_stock(case.rig, case.machine)
+    assert stock.short == pytest.approx((107.2 - 56.8) * LITRES_A_MINUTE, rel=0.01)
+    assert stock.lasts == pytest.approx(8.93 * MINUTE, rel=0.02)
+    limit = found(limits(case), "supply.water")
+    assert (limit.verdict, limit.value) == ("look", stock.lasts)
+    strong = solved(behind(dataclasses.replace(weak, flow=1.0), floor_head(85.0, tank=TANK)))
+    assert supplied(strong.rig.job.supply) == 85 * LITRES_A_MINUTE
+
+
+def test_a_hydrant_that_is_short_cools_as_little_as_a_supply_that_is():
+    scarce = 8 * LITRES_A_MINUTE
+    tested = Hydrant(5.0 * BAR, 3.5 * BAR, scarce)  # tested at the supply's own pressure
+    by_test = solved(behind(tested, unit_a(tank=TANK)))
+    written = solved(dataclasses.replace(unit_a(tank=TANK), supply=Supply(3.5 * BAR, scarce, 291.15)))
+    warm = [found(limits(one), "heat.tank").value for one in (by_test, written)]
+    assert warm[0] == pytest.approx(warm[1], rel=1e-9)
+    assert warm[0] > inlet_temperature(by_test.rig, by_test.machine) + 1.0
+    hot = dataclasses.replace(TANK, hottest=313.15)
+    dry = solved(behind(Hydrant(3.0 * BAR, 2.0 * BAR, scarce), unit_a(tank=hot)))
+    limit = found(limits(dry), "heat.tank")
+    assert (limit.verdict, limit.value) == ("look", BOILS)  # nothing comes at all, by a test that refuses nothing
 
 
 def test_nothing_warms_what_does_not_come_back():

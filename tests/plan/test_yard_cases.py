@@ -26,6 +26,7 @@ from jetwright.rig.description import (
     Hazards,
     Hose,
     Operator,
+    Pipe,
     Port,
     Restraints,
     Target,
@@ -218,6 +219,24 @@ def test_the_planned_pressure_chooses_the_bound(length, pressure, verdict):
 @pytest.mark.rule("person.lance")
 def test_only_a_lance_in_a_hand_is_measured():
     assert judged(person, "person.lance", tool=replace(GUN, held_by="carrier", holder="rail")) == []
+
+
+@pytest.mark.rule("person.turn")
+@pytest.mark.parametrize(
+    ("kind", "held_by", "listed"),
+    [
+        ("pipe nozzle", "hose", True),
+        ("flexible lance", "hand", True),
+        ("other", "hose", True),
+        ("hand lance", "hand", False),
+        ("rotating head", "machine", False),
+    ],
+)
+def test_only_what_a_hose_follows_can_turn_round_in_a_pipe(kind, held_by, listed):
+    tool = replace(GUN, kind=kind, held_by=held_by, length=0.200)
+    limit = judged(person, "person.turn", tool=tool, task={"pipe": Pipe(0.150)})
+    assert (limit.verdict if listed else limit) == ("look" if listed else [])
+    assert judged(person, "person.turn", tool=tool) == []
 
 
 @pytest.mark.rule("person.stops")

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from jetwright.limits.cleaned import stripes, threshold
 from jetwright.limits.limit import Cure, Limit, judge
 from jetwright.limits.rules import SORTS, Bound
 from jetwright.plan.cures import Search
@@ -194,6 +195,50 @@ def test_what_the_lightest_must_weigh():
     limit = body(245.2, Grip("gun", "tools.gun"), third, 60.0)
     assert "Nobody lighter than 75.0 kg holds it" in remedy_sentence(limit)
     assert "245 N (25.0 kg)" in remedy_sentence(limit)
+
+
+def on_deposit(needed, arrives, withstood=None, *, struck=True, nozzle=700e5):
+    return threshold(
+        nozzle, arrives, needed, withstood, "client", struck=struck, borne=True, missing="task.jet.standoff", facts={}
+    )
+
+
+def test_what_arrives_on_a_deposit_shows_its_spread_or_that_it_is_the_tips():
+    estimate = (187e5, 467e5, 700e5)
+    assert limit_figures(on_deposit(400e5, estimate)) == "190 to 700 bar, at least 400 bar"
+    assert limit_figures(on_deposit(187e5, estimate)) == "190 to 700 bar, at least 187 bar"
+    assert limit_figures(on_deposit(900e5, None, struck=False)) == "700 behind the tip, at least 900 bar"
+    spent = on_deposit(400e5, None)
+    assert limit_figures(spent) == "no longer cleans; still wounds"
+    assert "it still wounds" in remedy_sentence(spent)
+    assert margin_words(spent) == ""
+    assert limit_figures(on_deposit(400e5, estimate), "us") == "2700 to 10000 psi, at least 5802 psi"
+
+
+def test_nothing_advises_closer_or_higher_than_an_object_withstands():
+    for struck in (True, False):
+        contrary = remedy_sentence(on_deposit(1500e5, (187e5, 467e5, 700e5), 720e5, struck=struck))
+        assert "contradict each other" in contrary
+        assert "ask the client again" in contrary
+        assert not re.search(r"closer|higher|larger", contrary)
+        room = remedy_sentence(on_deposit(710e5, (187e5, 467e5, 700e5), 800e5, struck=struck))
+        assert "at its cautious end no higher than the 800 bar" in room
+        assert "closer" not in room
+        unknown = remedy_sentence(on_deposit(710e5, (187e5, 467e5, 700e5), struck=struck))
+        assert "ask the client what the object withstands before anything is planned higher" in unknown
+        assert "closer" not in unknown
+    assert "closer" in remedy_sentence(on_deposit(500e5, (187e5, 467e5, 700e5), 800e5))
+
+
+def test_stripes_are_said_as_what_avoids_them():
+    """By hand: 0.04 m/s are 2.40 m in a minute."""
+    told = {"tool": "head", "fastest": 0.04}
+    measured = stripes(5.0, 1250.0 / 60.0, "tools.head", measured=True, facts=told)
+    assert limit_figures(measured) == "300, at least 1250 rpm"
+    assert "Turn it at 1250 rpm or more, or move on 2.40 m in a minute or less: else it" in remedy_sentence(measured)
+    estimated = stripes(5.0, 4706.0 / 60.0, "tools.head", measured=False, facts=told)
+    assert limit_figures(estimated) == "300, at least 4700 rpm"
+    assert "By the estimated track turn it at 4700 rpm or more, or move on 2.4 m" in remedy_sentence(estimated)
 
 
 def test_a_filter_that_is_fine_enough():

@@ -8,9 +8,13 @@ from dataclasses import replace
 
 import pytest
 
-from jetwright.plan.answer import Plan
+from jetwright import units
+from jetwright.plan.answer import Fit, Plan
 from jetwright.report.plan_json import plan_facts, plan_json
 from tests.report.made import RULES, part_open, plan, refused
+from tests.report.test_inlet import SIDE
+from tests.report.test_usage import COST, USED
+from tests.report.test_work import COVER, JET, PULL, goal
 
 # the keys as they are promised to other programs, in their order
 CONTRACT = """
@@ -38,7 +42,21 @@ KEYS = {
 MORE = {
     "": {"day"},
     "rule_set": {"says", "verified_share", "looser"},
-    "tasks": {"reaches", "states", "left", "restraints", "water", "cures_cut"},
+    "tasks": {
+        "reaches",
+        "states",
+        "left",
+        "restraints",
+        "water",
+        "cures_cut",
+        "inlet",
+        "jets_at_target",
+        "coverage",
+        "pulls",
+        "goal",
+        "whole_task",
+        "fit",
+    },
     "setting": {"opening_pressure_bar"},
     "tolerance": {"gauge_error_bar", "recoil_n", "nozzle_bar"},
     "use": {"bypass_return_deg_c"},
@@ -200,6 +218,42 @@ def test_what_is_left_on_what_holds_and_how_long_the_water_lasts():
     assert task["restraints"] == {"whip_checks": 4, "shrouds": 1}
     assert task["water"]["lasts_min"] == pytest.approx(20.3)
     assert plan_facts(plan(refused()))["tasks"][0]["setting"]["tolerance"] is None
+
+
+def worked():
+    """A task of which everything is known."""
+    fit = Fit(datetime.date(2026, 5, 12), units.of(120.0, "rpm"), 0.0, 653e5, 620e5, 620 / 653, (), adopted=False)
+    return replace(
+        part_open(),
+        inlet=SIDE,
+        jets=(JET,),
+        coverage=(COVER,),
+        pulls=(PULL,),
+        goal=goal(),
+        usage=USED,
+        cost=COST,
+        fit=fit,
+    )
+
+
+def test_what_the_work_does_and_uses_comes_last():
+    task = plan_facts(plan(worked()))["tasks"][0]
+    assert list(task)[-7:] == ["inlet", "jets_at_target", "coverage", "pulls", "goal", "whole_task", "fit"]
+    assert task["inlet"]["npsh_available_m"] == 5.09
+    assert task["jets_at_target"][0]["pressure_bar"] == [184.0, 450.0, 600.0]
+    assert task["coverage"][0]["rate_m2_h"] == pytest.approx(67.68)
+    assert task["pulls"][0]["pull_n"] == 211.0
+    assert task["goal"]["grade"] == "WJ-3"
+    assert task["whole_task"]["water_l"] == 1606.0
+    assert task["whole_task"]["cost"]["total"] == 289.36
+    assert (task["fit"]["seen_bar"], task["fit"]["adopted"]) == (620.0, False)
+    assert all(math.isfinite(n) for n in numbers(json.loads(plan_json(plan(worked())))))
+
+
+def test_what_is_not_known_of_the_work_is_null_or_not_there():
+    task = plan_facts(plan(part_open()))["tasks"][0]
+    assert list(task)[-3:] == ["inlet", "whole_task", "fit"]
+    assert [task[key] for key in ("inlet", "whole_task", "fit")] == [None, None, None]
 
 
 def test_the_rule_set_says_how_much_of_it_was_read_and_what_was_not_taken():

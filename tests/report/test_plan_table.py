@@ -1,5 +1,6 @@
 """The table: it fits, the numbers come first, every figure is in one system, no verdict stands on colour alone."""
 
+import datetime
 import re
 from dataclasses import replace
 
@@ -9,7 +10,7 @@ from rich.cells import cell_len
 from jetwright.actions.plan import basis_for
 from jetwright.limits.gauge import gauge_scale
 from jetwright.limits.limit import Limit
-from jetwright.plan.answer import Reach, Setting, StepAt
+from jetwright.plan.answer import Fit, Reach, Setting, StepAt
 from jetwright.plan.task import plan_job
 from jetwright.report.plan_table import check_table, plan_table
 from jetwright.rig.check import check
@@ -194,6 +195,17 @@ def test_the_change_card_comes_first():
     text = " ".join(table(part_open()).split())
     assert "Before the tool is touched: speed to start, bypass open." in text
     assert "Left on from “Floor”: gauge 1260 bar, the relief lifts, 300 N (30.6 kg) at the tool." in text
+
+
+def test_a_reading_stands_right_after_what_is_set():
+    fit = Fit(datetime.date(2026, 5, 12), rpm(120.0), 0.0, 653e5, 560e5, 560 / 653, (), adopted=False)
+    text = " ".join(table(replace(part_open(), fit=fit), short=True).split())
+    assert "Reading of 2026-05-12: 560 bar at 120 rpm, 14 % below the 650 bar expected." in text
+    assert (
+        text.index("Set Pump speed") < text.index("Reading at the proving point") < text.index("Proving point, before")
+    )
+    assert "Reading at the proving point" not in table(part_open())
+    assert "Reading at the proving point" not in table(replace(refused(), fit=fit))
 
 
 def test_the_way_up_only_and_each_step_with_its_gauge():

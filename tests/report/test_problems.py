@@ -21,10 +21,10 @@ LISTED = {
 }
 
 
-def raised_by_the_core():
-    """Codes of every Problem and NotServedError made below the doors."""
+def raised_in_the_source():
+    """Codes of every Problem and NotServedError that the core and the actions make."""
     found = set()
-    for room in ("rig", "plan", "solve", "parts", "water", "limits"):
+    for room in ("rig", "plan", "solve", "parts", "water", "limits", "actions"):
         for path in (PACKAGE / room).rglob("*.py"):
             for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
                 if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
@@ -37,10 +37,10 @@ def raised_by_the_core():
 
 def test_there_are_codes_to_word():
     assert {"missing_unit", "yard_link", "not_writable"} <= LISTED
-    assert {"two_targets", "tip_larger_than_tool", "pump_starved"} <= raised_by_the_core()
+    assert {"two_targets", "tip_larger_than_tool", "pump_starved"} <= raised_in_the_source()
 
 
-@pytest.mark.parametrize("code", sorted(LISTED | raised_by_the_core()))
+@pytest.mark.parametrize("code", sorted(LISTED | raised_in_the_source()))
 def test_every_code_has_words(code):
     assert code in PROBLEMS
     words = problem_words(Problem(("tips", "R10", "bore"), code))
@@ -49,7 +49,7 @@ def test_every_code_has_words(code):
 
 
 def test_no_words_for_a_code_that_nobody_raises():
-    assert set(PROBLEMS) - LISTED - raised_by_the_core() == set()
+    assert set(PROBLEMS) - LISTED - raised_in_the_source() == set()
 
 
 def test_a_line_names_place_key_what_was_written_and_what_is_accepted():
@@ -92,6 +92,13 @@ def test_bounds_are_named():
     assert "above 0 mm" in words
     assert "at most 500 mm" in words
     assert "at least" not in words
+
+
+def test_a_stand_off_out_of_range_is_no_distance_to_a_person():
+    facts = {"above": "0 mm", "at_least": "", "at_most": "1000 mm"}
+    words = problem_words(Problem(("task", 0, "jet", "standoff"), "out_of_range", "20 m", facts))
+    assert "at most 1000 mm; it is tip to surface, where the jet cleans, and no distance to a person" in words
+    assert "person" not in problem_words(Problem(("task", 0, "jet", "footprint"), "out_of_range", "20 m", facts))
 
 
 def test_rows_of_lists_count_from_one_as_a_person_counts():

@@ -7,17 +7,19 @@ from dataclasses import replace
 from pathlib import Path
 
 from jetwright.errors import FileError, NotServedError, Problem, RigError
+from jetwright.files.goals import goals
 from jetwright.files.job import JobFile, read_job
 from jetwright.files.orders import orders
 from jetwright.files.rules import rule_set, site_rule_set
 from jetwright.plan.answer import Plan
 from jetwright.plan.basis import Basis
+from jetwright.plan.goal import goal_problems
 from jetwright.plan.task import plan_job
 from jetwright.rig.description import Job
 
 
 def basis_for(job: Job, folder: Path | None = None, day: datetime.date | None = None) -> Basis:
-    """What a job is judged by: its rule set, tightened by its site's, the orders of steps, and the day. [-]
+    """What a job is judged by: its rule set, tightened by its site's, the orders of steps, the day, the goals. [-]
 
     Parameters
     ----------
@@ -32,6 +34,8 @@ def basis_for(job: Job, folder: Path | None = None, day: datetime.date | None = 
     ------
     FileError
         With every problem of the site's rules.
+    RigError
+        Where a task's goal is no published grade.
 
     Examples
     --------
@@ -46,7 +50,10 @@ def basis_for(job: Job, folder: Path | None = None, day: datetime.date | None = 
     rules = rule_set(job.rule_set)
     if job.site_rules is not None and folder is not None:
         rules = site_rule_set(folder, job.site_rules, rules)
-    return Basis(rules, orders(), day or job.date or datetime.date.today())
+    unknown = goal_problems(job, goals())
+    if unknown:
+        raise RigError(unknown)
+    return Basis(rules, orders(), day or job.date or datetime.date.today(), goals())
 
 
 def plan(

@@ -15,8 +15,8 @@ from jetwright.actions.plan import plan
 from jetwright.errors import FileError, Problem
 from jetwright.files.job import JobFile
 from jetwright.files.problems import shorten
-from jetwright.plan.answer import Plan
-from jetwright.report.press import sheet_file, unprinted
+from jetwright.plan.answer import Plan, TaskPlan
+from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
 from jetwright.report.sheet import Changed, sheet_facts
 from jetwright.rig.description import Task
@@ -67,6 +67,7 @@ def sheets(
     system: str = "si",
     day: datetime.date | None = None,
     earlier: Earlier | None = None,
+    back: bool = False,
     progress: Callable[[str], None] | None = None,
     lost: Callable[[str], None] | None = None,
     boxed: Callable[[str, str], None] | None = None,
@@ -89,6 +90,8 @@ def sheets(
         On which the job is done; else the job's, else today. [-]
     earlier : Earlier or None
         The job file as it was before: facts written anew after a refusal are printed. [-]
+    back : bool
+        A second page for the back of each: the change from the task before, and what the work does. [-]
     progress : Callable or None
         Told each task's name before it is planned. [-]
     lost : Callable or None
@@ -123,7 +126,8 @@ def sheets(
             for name in gone:
                 lost(name)
     made = []
-    for place, planned in zip(places, answer.tasks, strict=True):
+    by_place = dict(zip(places, answer.tasks, strict=True))
+    for place, planned in by_place.items():
         changed: tuple[Changed, ...] = ()
         if earlier is not None and before is not None:
             changed = tuple(Changed(name, "", "", earlier.who, earlier.when) for name in gone)
@@ -133,15 +137,35 @@ def sheets(
         signs = ""
         for kind in dict.fromkeys(kinds):
             if kind == "svg":
-                content = (profile_svg(planned, read.job, system) + "\n").encode()
-            else:
-                facts = facts or sheet_facts(answer, planned, read.job, system, paper, changed, place)
-                signs = unprinted(facts)
-                content = sheet_file(facts, kind)
-            made.append(Sheet(f"{name}.{kind}", content))
+                made.append(Sheet(f"{name}.svg", (profile_svg(planned, read.job, system) + "\n").encode()))
+                continue
+            if facts is None:
+                reverse = _reverse(answer, read, place, by_place, system) if back else None
+                facts = sheet_facts(answer, planned, read.job, system, paper, changed, place, reverse)
+            signs = unprinted(facts)
+            made += [
+                Sheet(f"{name}{_page(number)}.{kind}", content)
+                for number, content in enumerate(sheet_files(facts, kind), 1)
+            ]
         if signs and boxed is not None:
             boxed(planned.name, signs)
     return answer, made
+
+
+def _reverse(
+    answer: Plan, read: JobFile, place: int, by_place: Mapping[int, TaskPlan], system: str
+) -> Mapping[str, Any]:
+    """What stands on the back of a task's sheet; a front alone does not wait for what this needs."""
+    from jetwright.actions.change import change_before
+    from jetwright.report.back import back_facts
+
+    card = change_before(read, place, by_place, answer.day)
+    return back_facts(by_place[place], read.job, system, card)
+
+
+def _page(number: int) -> str:
+    """What a picture of a page other than the front has in its name."""
+    return {1: "", 2: "-back"}.get(number, f"-back-{number - 1}")
 
 
 def keep(folder: str | Path, made: Sequence[Sheet], *, overwrite: bool = False, dry_run: bool = False) -> list[Kept]:

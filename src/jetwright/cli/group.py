@@ -11,7 +11,13 @@ from jetwright.report.wording import _
 COMMANDS: dict[str, str] = {
     "plan": _("Work out what to set for each task, and what it asks of the rig."),
     "check": _("Hold each task to every limit, the worst first, with what to do."),
+    "tips": _("Choose tips out of the box: the most jet power that every limit allows."),
+    "compare": _("Set two tasks side by side: what each asks, uses and costs."),
+    "change": _("Say what must not be left on, and what changes, from one task to the next."),
+    "draws": _("Draw what nobody measured many times over, and say what to measure first."),
     "sheet": _("Write the job sheet of each task: one page to print, sign and take along."),
+    "fit": _("Say what a gauge reading tells about a rig, and keep it."),
+    "goals": _("List published grades and pressure classes, by edition."),
     "fmt": _("Rewrite job files in order, keeping comments and units."),
     "schema": _("Print the JSON schema of a job file."),
 }

@@ -50,6 +50,9 @@ MOST_SIGNS = 20
 )
 @click.option("--who", metavar="NAME", type=Name(), help=_("Who changed it since."))
 @click.option("--when", metavar="YYYY-MM-DD", type=Day(), help=_("When it was changed."))
+@click.option(
+    "--back", is_flag=True, help=_("A second page to print on the back: the change card, and what the work does.")
+)
 @click.option("--overwrite", is_flag=True, help=_("Replace sheets that say something else."))
 @click.option("--dry-run", is_flag=True, help=_("Write nothing; say what would be written."))
 def command(
@@ -63,6 +66,7 @@ def command(
     who: str | None,
     when: datetime.date | None,
     day: datetime.date | None,
+    back: bool,
     overwrite: bool,
     dry_run: bool,
 ) -> None:
@@ -89,6 +93,7 @@ def command(
             system=units,
             day=day,
             earlier=before,
+            back=back,
             lost=_lost,
             boxed=_boxed,
             progress=progress,

@@ -20,7 +20,14 @@ from jetwright.files.texts import Tables, of_naming, read_below, read_tables
 from jetwright.rig.check import RULE_SETS, problems_of
 from jetwright.rig.description import Job
 
-_NOUNS = {"hoses": "hose or fitting", "tips": "tip", "tools": "tool", "unit.kits": "kit", "rule_set": "rule set"}
+_NOUNS = {
+    "hoses": "hose or fitting",
+    "tips": "tip",
+    "tools": "tool",
+    "unit.kits": "kit",
+    "rule_set": "rule set",
+    "task": "task",
+}
 
 
 @dataclass(frozen=True, slots=True)

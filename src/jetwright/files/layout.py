@@ -27,10 +27,11 @@ ORDER: Mapping[str, tuple[str, ...]] = MappingProxyType(
         table: tuple(keys.split())
         for table, keys in {
             "": "title rule_set site_rules altitude air_temperature yard date supply unit hoses fittings tips tools "
-            "restraints task spread",
-            "supply": "pressure flow temperature filter hose",
+            "restraints task reading waste prices spread",
+            "supply": "pressure flow temperature filter hose hydrant",
             "supply.hose": _BORE_LENGTH,
-            "unit": "name shows damper remote engine drive pump kits bypass relief gauge tank",
+            "supply.hydrant": "static pressure flow",
+            "unit": "name shows damper remote engine drive pump kits bypass relief gauge tank suction",
             "unit.engine": "power fuel_rate fuel_tank def_tank auxiliary",
             "unit.drive": "kind efficiency top_ratio ratio",
             "unit.pump": "plungers plunger_diameter kit stroke flow_per_turn start_speed top_speed rating rod_load "
@@ -42,20 +43,31 @@ ORDER: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "unit.relief": "kind set accumulation tolerance reseat full_flow tested",
             "unit.gauge": "full_scale class division",
             "unit.tank": "volume usable hottest",
-            "hoses.*": "bore length rating tested traceable count roughness tails",
+            "unit.suction": "bore length loss_k level boost needed rod_ratio outlet cover",
+            "hoses.*": "bore length rating tested traceable count mass roughness tails",
             "hoses.*.tails": _BORE_LENGTH,
             "fittings.*": "bore loss_k rating dump",
             "fittings.*.dump": _DUMP,
-            "tips.*": "bore inlet cd rated count",
-            "tools.*": "kind held_by holder support length rating bore loss_k release dump leak ports",
+            "tips.*": "bore inlet cd rated count life price",
+            "tools.*": "kind held_by holder support length rating bore loss_k release dump leak turns ports",
             "tools.*.dump": _DUMP,
             "tools.*.ports": "tip count angle radius skew",
-            "task": "name hose_run tool branches rise target object planned_time operator stops remote_tested hazards",
+            "task": "name hose_run tool branches rise target object goal planned_time times jet travel extent pipe "
+            "operator stops remote_tested hazards",
             "task.branches": "hose_run tool rise",
             "task.target": "nozzle_pressure pump_pressure flow at",
-            "task.object": "what withstands source",
+            "task.object": "what withstands source threshold",
             "task.operator": "lightest place guard_rail",
             "task.hazards": "ignition confined_space live_electrical product",
+            "task.goal": "grade edition",
+            "task.times": "setup change standby crew",
+            "task.jet": "standoff approach footprint",
+            "task.travel": "length time overlap at_work",
+            "task.extent": "length width count",
+            "task.pipe": "bore length climb bends friction flooded blocked",
+            "reading": "task day pump_speed gauge bypass_area tips flow pin flush taken_with",
+            "waste": "volume share",
+            "prices": "currency water_m3 waste_m3 fuel_l def_l crew_h unit_h",
             "restraints": "whip_checks shrouds",
             "spread": "cd tip_bore hose_bore roughness pump_flow speed supply_temperature",
         }.items()
@@ -149,11 +161,43 @@ def write_formatted(path: str | Path) -> bool:
     made = format_job(text, str(path))
     if made == text and b"\r\n" not in path.read_bytes():
         return False
+    replace_whole(path, made.encode())
+    return True
+
+
+def replace_whole(path: Path, raw: bytes) -> None:
+    """Put other bytes into a file: all of them or, whatever happens on the way, none. [-]
+
+    Parameters
+    ----------
+    path : Path
+        A regular file, not a link; its permissions are kept. [-]
+    raw : bytes
+        What it then holds. [-]
+
+    Raises
+    ------
+    FileError
+        With the code not_writable.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "job.toml"
+    ...     _ = file.write_text("before")
+    ...     replace_whole(file, b"after")
+    ...     print(file.read_text())
+    after
+
+    References
+    ----------
+    Our own convention.
+    """
     try:
-        _replace(path, made.encode())
+        _replace(path, raw)
     except OSError:
         raise FileError([Problem((), "not_writable", file=str(path))]) from None
-    return True
 
 
 def _replace(path: Path, raw: bytes) -> None:

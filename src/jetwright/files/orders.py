@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 from jetwright.errors import JetwrightError
 from jetwright.rig.description import Bypass, Drive, Tool
-from jetwright.rig.order import EVERY, Gauge, Opening, Orders, Speed, Step, Trigger, Who
+from jetwright.rig.order import EVERY, Gauge, Opening, Orders, Speed, Step, Touched, Trigger, Who
 
 NAMES = (
     "before water",
@@ -36,6 +36,7 @@ _WHEN = {
     "release": KINDS[2],
     "setting": ("closed", "part open", "open", "regulating"),
     "proving": ("shut", "part open"),
+    "touched": get_args(Touched),
 }
 
 

@@ -37,7 +37,7 @@ Keys and names:
     unknown_key          a key nobody knows         name, table (this one), known, nearest (a key of this table or "");
                                                     belongs: the table it slid out of, "" for the top; absent if none
     unknown_name         tool = "gnu"               noun ("hose or fitting", "tip", "tool", "kit", "rule set",
-                                                    "bound"),
+                                                    "bound", "grade", "edition"),
                                                     known, nearest
     same_name            hoses.A and fittings.A     name
     not_in_a_yard        a task in a yard file      name, known
@@ -60,6 +60,14 @@ Files (`key` is (), ("yard",) or ("site_rules",)):
     exists               a sheet says another thing -
     link_in_the_way      a sheet, or its folder     -
     not_a_folder         the folder of the sheets   -
+
+A reading that is typed or kept (`key` is that of a row of [[reading]]):
+
+    reading_of_which_task    several tasks, and none is named          known
+    reading_no_setting       the task has no setting to compare with   -
+    reading_held_by_valve    a valve holds the gauge there             -
+    reading_not_adopted      it is explained first                     -
+    reading_not_written      the file's readings stand otherwise       -
 
 Whatever `rig.check` finds comes with its own codes, and with file and line added.
 """

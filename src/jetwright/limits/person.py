@@ -1,5 +1,7 @@
 """What keeps the jet off the person who holds it, and lets somebody stop it."""
 
+from dataclasses import replace
+
 from jetwright.limits.limit import NOTHING, Facts, Limit, judge, ruled
 from jetwright.limits.rules import Bound
 
@@ -39,6 +41,36 @@ def lance(length: float | None, nozzle: float, low: Bound | None, high: Bound | 
     facts: Facts = {"nozzle": nozzle, "edge": LOW}
     bound = low if nozzle <= LOW else high
     return ruled("person.lance", length, bound, about=about, missing=missing, remedy="person.lance", facts=facts)
+
+
+def turn(length: float | None, bore: float, share: Bound | None, about: str) -> Limit:
+    """Limit "person.turn": what its hose carries into a pipe is too long to turn round in it and come back. [-]
+
+    Parameters
+    ----------
+    length : float | None
+        Of the stiff end, from the tip to where the hose begins; None: nobody said. [m]
+    bore : float
+        Of the pipe. [m]
+    share : Bound | None
+        Of the rule set: length over bore. [-]
+    about : str
+        Key of the tool. [-]
+
+    Examples
+    --------
+    >>> share = Bound(1.5, "ratio", "least", "trade press", "guidance", True)
+    >>> [turn(length, 0.150, share, "tools.mole").verdict for length in (0.225, 0.200, None)]
+    ['within', 'look', 'not_judged']
+
+    References
+    ----------
+    Tennessee Public Works; US Mine Safety and Health Administration, MAI-2009-03.
+    """
+    missing = f"{about}.length" if length is None else ""
+    least = None if share is None else replace(share, value=share.value * bore, quantity="length")
+    facts: Facts = {"bore": bore}
+    return ruled("person.turn", length, least, about=about, missing=missing, remedy="person.turn", facts=facts)
 
 
 def stops(count: int, bound: Bound | None, facts: Facts = NOTHING) -> Limit:

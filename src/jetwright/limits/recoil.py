@@ -100,6 +100,31 @@ def cautious(push: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
     return _planned("recoil.cautious", push, grip, facts)
 
 
+def fitted(push: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
+    """Limit "recoil.fitted": the most that an explanation of a reading, still alive, makes a tool in the hand push. [-]
+
+    Parameters
+    ----------
+    push : float
+        Length of the recoil, never below what was planned. [N]
+    grip : Grip
+        How it is held. [-]
+    facts : Facts
+        More for the remedy's words. [-]
+
+    Examples
+    --------
+    >>> stock = Bound(150.0, "force", "most", "NO 20-1", "regulation", True)
+    >>> fitted(156.0, Grip("gun", "tools.gun", "hand", "none", stock)).verdict
+    'not_allowed'
+
+    References
+    ----------
+    As `hand`; a reading never lowers the recoil that is judged: our own convention, docs/fit.md.
+    """
+    return _planned("recoil.fitted", push, grip, facts)
+
+
 def kick(push: float | None, grip: Grip, missing: str = "", facts: Facts = NOTHING) -> Limit:
     """Limit "recoil.kick": the recoil as the trigger is pressed, from the pressure that stands in the line. [-]
 
@@ -239,15 +264,17 @@ def rear_plugged(push: float | None, grip: Grip, missing: str = "", facts: Facts
     return _fault("recoil.rear_plugged", push, grip, missing, facts)
 
 
-def pull(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
-    """Limit "recoil.pull": a hose-fed nozzle pulls itself forward. [-]
+def pull(along: float, grip: Grip, planned: float | None = None, facts: Facts = NOTHING) -> Limit:
+    """Limit "recoil.pull": a hose-fed nozzle pulls itself forward, whatever inlets its tips have. [-]
 
     Parameters
     ----------
     along : float
-        Planned, positive out of the pipe. [N]
+        With unknown inlets as bad as they may be, positive out of the pipe. [N]
     grip : Grip
         How it is held. [-]
+    planned : float | None
+        The same as planned; None: every inlet is known. [N]
     facts : Facts
         More for the remedy's words. [-]
 
@@ -255,6 +282,8 @@ def pull(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
     --------
     >>> [pull(along, Grip("mole", "tools.mole", "hose")).verdict for along in (-211.0, 0.0)]
     ['within', 'look']
+    >>> pull(24.0, Grip("mole", "tools.mole", "hose"), -82.0).remedy
+    'recoil.pull/inlet'
 
     References
     ----------
@@ -271,20 +300,31 @@ def pull(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
         "physics",
         verified=True,
         about=grip.about,
-        remedy="" if verdict == "within" else "recoil.pull",
-        facts=_told(along, grip, facts),
+        remedy="" if verdict == "within" else _by_inlet("recoil.pull", planned),
+        facts=_told(along, grip, {**_pulled(planned), **facts}),
     )
 
 
-def back_out(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
+def _by_inlet(identity: str, planned: float | None) -> str:
+    """What to do where only an inlet nobody knows turns the push round."""
+    return identity if planned is None or planned >= 0.0 else f"{identity}/inlet"
+
+
+def _pulled(planned: float | None) -> Facts:
+    return {} if planned is None else {"pulled": -planned}
+
+
+def back_out(along: float, grip: Grip, planned: float | None = None, facts: Facts = NOTHING) -> Limit:
     """Limit "recoil.back_out": a flexible lance, whoever holds it, is not pushed out of the bore it cleans. [-]
 
     Parameters
     ----------
     along : float
-        Planned, positive out of the bore. [N]
+        With unknown inlets as bad as they may be, positive out of the bore. [N]
     grip : Grip
         How it is held. [-]
+    planned : float | None
+        The same as planned; None: every inlet is known. [N]
     facts : Facts
         More for the remedy's words. [-]
 
@@ -297,7 +337,7 @@ def back_out(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
     ----------
     Physics; what keeps it in is common practice: a device at the opening, and a stiff end longer than the bore is wide.
     """
-    told = _told(along, grip, facts)
+    told = _told(along, grip, {**_pulled(planned), **facts})
     return judge(
         "recoil.back_out",
         along,
@@ -306,9 +346,36 @@ def back_out(along: float, grip: Grip, facts: Facts = NOTHING) -> Limit:
         "physics",
         over="look",
         about=grip.about,
-        remedy="recoil.back_out",
+        remedy=_by_inlet("recoil.back_out", planned),
         facts=told,
     )
+
+
+def piston(push: float | None, grip: Grip, facts: Facts = NOTHING) -> Limit:
+    """Limit "recoil.piston": what stands behind a plugged tube pushes on the hand that holds or feeds the tool. [-]
+
+    Parameters
+    ----------
+    push : float | None
+        Of the plug, the tool with it; None: nobody said what may stand behind it. [N]
+    grip : Grip
+        How it is held. [-]
+    facts : Facts
+        More for the remedy's words. [-]
+
+    Examples
+    --------
+    >>> stock = Bound(150.0, "force", "most", "NO 20-1", "regulation", True)
+    >>> [piston(push, Grip("gun", "tools.gun", "hand", "none", stock)).verdict for push in (28.0, 284.0, None)]
+    ['within', 'look', 'not_judged']
+
+    References
+    ----------
+    As `hand`; never more than "look first", for a tube that plugs is not what is planned: our own convention.
+    """
+    if push is None:
+        return replace(_fault("recoil.piston", None, grip, "task.pipe.blocked", facts), remedy="recoil.piston")
+    return _fault("recoil.piston", push, grip, grip.unsaid if grip.by == "unsaid" else "", facts, over="look")
 
 
 def others(

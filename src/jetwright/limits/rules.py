@@ -56,8 +56,10 @@ SORTS: Mapping[str, Sort] = MappingProxyType(
         "hose.test_age": Sort("time", "most", 3660.0 * 86400.0),
         "hose.speed": Sort("velocity", "most", 100.0),
         "supply.filter": Sort("ratio", "most"),  # filter opening / smallest tip
+        "supply.npsh_margin": Sort("length", "least", 30.0),  # head at the pump's inlet, above what its plate asks for
         "person.lance": Sort("length", "least", 10.0),  # hand lance up to 250 bar
         "person.lance_high": Sort("length", "least", 10.0),  # above
+        "person.turn": Sort("ratio", "least", 10.0),  # stiff end of a hose-fed tool / bore of the pipe
         "person.stops": Sort("count", "least", 10.0),  # independent ways to stop
         "person.rail": Sort("count", "least", 1.0),  # guard rails where a fall is possible: yes is 1
         "release.hold_to_run": Sort("count", "least", 1.0),  # tools in the hand that stop when let go: yes is 1

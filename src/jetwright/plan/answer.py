@@ -242,6 +242,8 @@ class JetAtTarget:
     """What a jet of one port row does where it strikes: stand-off [m], power [W], force [N], pressure [Pa], width [m].
 
     An estimate with its spread; never a distance to a person. estimated: whether the width is one (False: measured).
+    pressure, and width unless it was measured: None where the jet, by the estimate, no longer cleans; it still wounds.
+    ordinary: the water comes straight, but the tip is no good nozzle.
     """
 
     branch: int
@@ -250,9 +252,10 @@ class JetAtTarget:
     standoff: float
     power: float
     force: float
-    pressure: Span
-    width: Span
+    pressure: Span | None
+    width: Span | None
     estimated: bool = True
+    ordinary: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,7 +264,7 @@ class Coverage:
 
     least_turns: below it stripes stay at the planned travel; fastest: travel above which stripes stay at the planned
     turns; torque [N m] at stall and free_turns without any brake; energy [J/m²]; rate [m²/s], or [m/s] where `along`.
-    None: what it needs was not said.
+    None: what it needs was not said. striped: stripes stay, by the track that was measured, and no rate is told.
     """
 
     branch: int
@@ -278,6 +281,7 @@ class Coverage:
     energy: float | None = None
     rate: float | None = None
     along: bool = False
+    striped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,8 +289,10 @@ class Pull:
     """A hose-fed tool or a lance in a tube: pull into the pipe, push on its wall [N], reach [m], push of a plug [N].
 
     friction: low, middle and high end taken; reach: at the high, middle and low friction, None where the hose's mass
-    is not known; enough: whether even the least reach covers the pipe; piston: push of a plugged pipe [N] at `blocked`
-    [Pa], which is 1 bar when nobody said.
+    is not known, never more than `hose`, what can go in behind the tool [m]; needed: length of the pipe [m]; enough:
+    whether even the least reach covers it; piston: push of a plugged pipe [N] at `blocked` [Pa], which is 1 bar when
+    nobody said, and then `most` [N] with all that stands behind the tips, of a tool that a hand holds or may feed;
+    ends: least and most pull by inlets that nobody knows [N], None: all are known.
     """
 
     branch: int
@@ -298,6 +304,9 @@ class Pull:
     enough: bool | None
     piston: float
     blocked: float
+    most: float | None = None
+    hose: float | None = None
+    ends: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +315,8 @@ class Usage:
 
     trigger: time with the jets on, None: not planned, and only rates are known; total: with set-up, change and
     standby; waste_fills: how often the waste tank fills; fuel_lasts, def_lasts, water_lasts: what the tanks hold out
-    for, trigger held [s]; worn: tips by name and how many of each are used up.
+    for, trigger held [s]; worn: tips by name and how many of each are used up; by_extent: what the extent takes at its
+    rate [s]; missing: keys for want of which an extent gives no time.
     """
 
     trigger: float | None
@@ -322,6 +332,8 @@ class Usage:
     def_lasts: float | None = None
     water_lasts: float | None = None
     worn: tuple[tuple[str, float], ...] = ()
+    by_extent: float | None = None
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from jetwright.errors import NotServedError
 from jetwright.limits.limit import Limit
 from jetwright.limits.machine import engine_power, pump_speed
-from jetwright.plan.answer import LeftOver, Tolerance
+from jetwright.plan.answer import Fit, LeftOver, Tolerance
 from jetwright.plan.basis import Basis
 from jetwright.plan.case import Case
+from jetwright.plan.fit import fit_of, reading_for
 from jetwright.plan.judging import gauge, hose, machine, person, ratings, recoil, release, relief, run_up, site, water
 from jetwright.plan.left import left_over
 from jetwright.plan.proving import banded, proving_point
@@ -76,14 +77,24 @@ def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, st
         return Assessed(setting, None, setting.limits)
     proving = proving_point(rig, setting.state.pump_pressure)
     states = trigger_states(rig, setting.levers)
+    fit = _fit(rig, setting, basis)
     if rough:
-        case = Case(rig, index, basis, setting, proving, _middle(setting, states), states, (), None)
+        case = Case(rig, index, basis, setting, proving, _middle(setting, states), states, (), None, fit)
     else:
         tolerance = tolerance_of(rig, setting, proving)
         proving = banded(proving, tolerance.proving, setting.state.pump_pressure)
         order = steps_of(rig, setting, proving, basis, tolerance, states) if steps and setting.allowed else ()
-        case = Case(rig, index, basis, setting, proving, tolerance, states, order, _left(rig, index))
+        case = Case(rig, index, basis, setting, proving, tolerance, states, order, _left(rig, index), fit)
     return Assessed(setting, case, tuple(limit for topic in TOPICS for limit in topic.limits(case)))
+
+
+def _fit(rig: CheckedRig, setting: Machine, basis: Basis) -> Fit | None:
+    """What the task's reading says; None where there is none, or the rig as planned could not be there."""
+    reading = reading_for(rig.job, rig.task.name, basis.day)
+    try:
+        return None if reading is None else fit_of(rig, setting, reading, basis.day)
+    except NotServedError:
+        return None
 
 
 def _middle(setting: Machine, states: tuple[TriggerState, ...]) -> Tolerance:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from jetwright.plan.answer import LeftOver, ProvingPoint, StepAt, Tolerance
+from jetwright.plan.answer import Fit, LeftOver, ProvingPoint, StepAt, Tolerance
 from jetwright.plan.basis import Basis
 from jetwright.plan.setting import Machine
 from jetwright.rig.check import CheckedRig
@@ -12,7 +12,8 @@ from jetwright.solve.states import TriggerState
 @dataclass(frozen=True, slots=True)
 class Case:
     """A task's rig with its setting, tolerance, proving point, trigger states (first: all held; last: all let go),
-    solved steps and what the setting of the task before would do to it (None: it is the first).
+    solved steps, what the setting of the task before would do to it (None: it is the first) and what a reading says
+    (None: there is none).
     """
 
     rig: CheckedRig
@@ -24,3 +25,4 @@ class Case:
     states: tuple[TriggerState, ...]
     steps: tuple[StepAt, ...]
     left: LeftOver | None
+    fit: Fit | None = None

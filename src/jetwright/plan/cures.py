@@ -23,6 +23,10 @@ STEPS_ON = 3
 """Steps of a tip that are tried: several tips, each rounded, no longer stand as they stood to each other."""
 TARGET_STEP = 5e5
 """A lower target is said in steps of this. [Pa]"""
+SUCTION_BORES = (25e-3, 32e-3, 38e-3, 50e-3, 63e-3, 75e-3, 100e-3, 125e-3, 150e-3)
+"""Bores of lines to a pump, smallest first (common practice). [m]"""
+BOOSTS = (1e5, 2e5, 3e5, 4e5, 5e5)
+"""What boosters feed a pump with (common practice). [Pa]"""
 FLOW_STEP = 5e-3 / 60.0
 """A relief's flow is asked for in steps of this. [m³/s]"""
 BORDER, RELIEF_ROOM = 0.005, 0.01
@@ -523,6 +527,30 @@ def _ground(job: Job, index: int, search: Search, refused: Refused, frees: Frees
     return Cure("place", "task.operator.place", "", str(operator.place), "ground"), _with_task(job, index, task)
 
 
+def _suction_line(job: Job, index: int, search: Search, refused: Refused, frees: Frees) -> Proposal | None:
+    suction = job.unit.suction
+    if suction is None:
+        return None
+    for bore in SUCTION_BORES:
+        if bore > suction.bore * 1.001:
+            changed = replace(job, unit=replace(job.unit, suction=replace(suction, bore=bore)))
+            if frees(changed):
+                return Cure("suction", "unit.suction.bore", "length", suction.bore, bore), changed
+    return None
+
+
+def _boost(job: Job, index: int, search: Search, refused: Refused, frees: Frees) -> Proposal | None:
+    suction = job.unit.suction
+    if suction is None:
+        return None
+    before = suction.boost or 0.0
+    for boost in BOOSTS:
+        changed = replace(job, unit=replace(job.unit, suction=replace(suction, boost=boost)))
+        if boost > before and frees(changed):
+            return Cure("boost", "unit.suction.boost", "pressure", before, boost), changed
+    return None
+
+
 Propose = Callable[[Job, int, Search, Refused, Frees], Proposal | None]
 PROPOSALS: dict[str, tuple[Propose, ...]] = {
     "setting": (_tip, _hose, _bypass, _speed, _target),
@@ -536,6 +564,7 @@ PROPOSALS: dict[str, tuple[Propose, ...]] = {
     "object": (_target,),
     "hose": (_tested,),
     "heat": (_tip, _target),
+    "supply": (_suction_line, _boost, _target),
     "person": (_ground,),
 }
 """By topic, what may cure it, nearest first; a hazard is cleared under the permit, never planned away."""

@@ -6,7 +6,7 @@ from jetwright.errors import NotServedError
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow, round_area
 from jetwright.parts.pump import delivered_per_turn
 from jetwright.rig.check import CheckedRig
-from jetwright.rig.condition import SOUND
+from jetwright.rig.condition import SOUND, Condition
 from jetwright.solve.balance import settle
 from jetwright.solve.network import Network, network_of
 from jetwright.solve.steady import State, read_out
@@ -84,7 +84,7 @@ def _volume(rig: CheckedRig, speed: float) -> tuple[float, float]:
     return volume, volume / flow
 
 
-def open_end(rig: CheckedRig, number: int) -> Network:
+def open_end(rig: CheckedRig, number: int, condition: Condition = SOUND) -> Network:
     """The rig with the tips of one tool off and its trigger held, the others let go. [-]
 
     A tool that cannot be let go by itself has its tips off too.
@@ -95,6 +95,8 @@ def open_end(rig: CheckedRig, number: int) -> Network:
         The rig. [-]
     number : int
         The branch, from 1. [-]
+    condition : Condition
+        Wear and faults; sound when not given. [-]
 
     Examples
     --------
@@ -117,7 +119,7 @@ def open_end(rig: CheckedRig, number: int) -> Network:
             dumping.append(other)
         else:
             ends.add(other)
-    network = network_of(rig, SOUND, shut=tuple(shut), dumping=tuple(dumping))
+    network = network_of(rig, condition, shut=tuple(shut), dumping=tuple(dumping))
     lines = tuple(
         replace(line, outlet=round_area(line.bore)) if other in ends else line
         for other, line in enumerate(network.lines, 1)

@@ -7,6 +7,7 @@ from jetwright.parts.pump import CLEARANCE, SLIP
 from jetwright.parts.pump import EFFICIENCY as PUMP_EFFICIENCY
 from jetwright.parts.relief import RESEAT
 from jetwright.plan.answer import TakenAs
+from jetwright.plan.inlet import PLUNGERS
 from jetwright.rig.check import ROUGHNESS, CheckedRig
 from jetwright.solve.states import IDLE_PRESSURE
 from jetwright.solve.steady import State
@@ -72,6 +73,10 @@ def _of_unit(rig: CheckedRig) -> list[TakenAs]:
             taken.append(TakenAs(key, "ratio", RESEAT, "default"))
     if not unit.relief:
         taken.append(TakenAs("unit.relief", "", "", "no_relief"))
+    if unit.suction is not None and pump.plungers is None:
+        taken.append(TakenAs("unit.pump.plungers", "count", PLUNGERS, "default"))
+    if unit.suction is not None and unit.suction.outlet is None and unit.tank is not None:
+        taken.append(TakenAs("unit.suction.outlet", "length", unit.suction.bore, "suction_bore"))
     return taken
 
 

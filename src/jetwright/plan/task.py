@@ -11,12 +11,19 @@ from jetwright.parts.pump import shaft_power
 from jetwright.plan.answer import Jet, Plan, Power, Reach, RunItem, Setting, TaskPlan, ToolState, Use
 from jetwright.plan.assess import assess
 from jetwright.plan.basis import Basis
+from jetwright.plan.cost import cost_of
+from jetwright.plan.coverage import coverage_of
 from jetwright.plan.cures import cures_for, topic_of
+from jetwright.plan.goal import goal_of
+from jetwright.plan.inlet import inlet_side
+from jetwright.plan.jet import jets_at_target
 from jetwright.plan.proving import proving_point
+from jetwright.plan.pull import pulls_of
 from jetwright.plan.release import release_of
 from jetwright.plan.restraints import restraints_of
 from jetwright.plan.setting import Machine, engine_for, relief_set, target_of
 from jetwright.plan.taken import taken_as
+from jetwright.plan.usage import usage_of
 from jetwright.plan.water import water_stock
 from jetwright.rig.check import CheckedRig, Item, check
 from jetwright.rig.description import Job
@@ -106,6 +113,11 @@ def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
             replace(one, cures=cures[topic_of(one.id)]) if one.verdict == "not_allowed" else one for one in limits
         )
     state = _at_top_speed(rig, index) if machine is None else machine.state
+    set_up = machine if machine is not None and machine.speed is not None else None
+    use = None if set_up is None else _use(rig, set_up)
+    stock = None if set_up is None else water_stock(rig, set_up)
+    usage = None if set_up is None or use is None or stock is None else usage_of(rig, set_up, use, stock)
+    jets = jets_at_target(rig, state)
     return TaskPlan(
         name=rig.task.name,
         verdict=worst(limits),
@@ -116,9 +128,9 @@ def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
         tools=tool_states(rig, state),
         hose_run=run_items(rig, state),
         power=None
-        if machine is None or machine.speed is None
-        else Power(machine.hydraulic, machine.shaft, machine.engine.power, machine.engine.load),
-        use=None if machine is None else _use(rig, machine),
+        if set_up is None
+        else Power(set_up.hydraulic, set_up.shaft, set_up.engine.power, set_up.engine.load),
+        use=use,
         limits=limits,
         taken_as=taken_as(rig, state),
         reach=None if machine is not None and machine.allowed else _reach(rig, machine),
@@ -129,8 +141,16 @@ def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
         left=None if case is None else case.left,
         restraints=restraints_of(rig),
         cures_cut=cut,
-        water=None if machine is None or machine.speed is None else water_stock(rig, machine),
+        water=stock,
         density=rig.water.reference_density,
+        inlet=None if set_up is None else inlet_side(rig, set_up),
+        jets=jets,
+        coverage=coverage_of(rig, state, jets),
+        pulls=pulls_of(rig, state),
+        usage=usage,
+        cost=None if usage is None else cost_of(rig.job, rig.task, usage),
+        goal=goal_of(rig, state, basis.goals),
+        fit=None if case is None else case.fit,
     )
 
 
@@ -303,9 +323,7 @@ def _run_item(rig: CheckedRig, branch: int, item: Item, ends: tuple[float, float
     return RunItem(branch, item.name, ends[0], ends[1], speed)
 
 
-def _use(rig: CheckedRig, machine: Machine) -> Use | None:
-    if machine.speed is None:
-        return None
+def _use(rig: CheckedRig, machine: Machine) -> Use:
     unit, water = rig.job.unit, rig.water
     leaving = machine.state.mass_flow + (machine.bypass_flow if unit.bypass.returns_to == "ground" else 0.0)
     fuel = def_fluid = back = None

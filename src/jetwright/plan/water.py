@@ -1,9 +1,11 @@
 """Water and heat of a setting: how long the stock lasts, how warm it gets, and how fast with nothing flowing."""
 
 from jetwright.limits.limit import EDGE
+from jetwright.parts.suction import hydrant_flow
 from jetwright.plan.answer import WaterStock
 from jetwright.plan.setting import Machine
 from jetwright.rig.check import CheckedRig
+from jetwright.rig.description import Supply
 from jetwright.water.state import Water, pumped_temperature, throttled_temperature
 
 USABLE = 0.75
@@ -45,6 +47,31 @@ def water_draw(rig: CheckedRig, machine: Machine) -> float:
     return (machine.state.mass_flow + lost) / rig.water.reference_density
 
 
+def supplied(supply: Supply) -> float:
+    """What the supply gives: as written, or what the hydrant's test says it gives there, whichever is less. [m³/s]
+
+    Parameters
+    ----------
+    supply : Supply
+        As described. [-]
+
+    Examples
+    --------
+    >>> from jetwright.rig.description import Hydrant
+    >>> supply = Supply(3.5e5, 150e-3 / 60.0, 291.15, hydrant=Hydrant(4e5, 2e5, 120e-3 / 60.0))
+    >>> f"{60e3 * supplied(supply):.1f} L/min"
+    '56.8 L/min'
+
+    References
+    ----------
+    `parts.suction.hydrant_flow`.
+    """
+    tested = supply.hydrant
+    if tested is None:
+        return supply.flow
+    return min(supply.flow, hydrant_flow(tested.static, tested.pressure, tested.flow, supply.pressure))
+
+
 def water_stock(rig: CheckedRig, machine: Machine) -> WaterStock:
     """How long tank and supply last, and what the supply does not give. [s, m³/s]
 
@@ -68,7 +95,7 @@ def water_stock(rig: CheckedRig, machine: Machine) -> WaterStock:
     ----------
     Continuity; the usable share of a tank is common practice.
     """
-    supply, tank = rig.job.supply.flow, rig.job.unit.tank
+    supply, tank = supplied(rig.job.supply), rig.job.unit.tank
     short = water_draw(rig, machine) - supply
     if short <= EDGE * supply:
         return WaterStock(None, 0.0)
@@ -78,7 +105,7 @@ def water_stock(rig: CheckedRig, machine: Machine) -> WaterStock:
     return WaterStock(usable / short, short)
 
 
-def inlet_temperature(rig: CheckedRig, machine: Machine) -> float:
+def inlet_temperature(rig: CheckedRig, machine: Machine, supply: float | None = None) -> float:
     """Temperature at which the water at the pump's inlet settles while the task is worked. [K]
 
     What the bypass lets back has been pumped up and throttled, and mixes with the fresh water that makes up for what
@@ -90,6 +117,8 @@ def inlet_temperature(rig: CheckedRig, machine: Machine) -> float:
         The rig. [-]
     machine : Machine
         Its setting. [-]
+    supply : float | None
+        What the water supply gives; None: what is written. [m³/s]
 
     Examples
     --------
@@ -104,18 +133,21 @@ def inlet_temperature(rig: CheckedRig, machine: Machine) -> float:
     ----------
     First law; the supply gives no more fresh water than it has. Heat lost to the air is left out.
     """
-    supply, returns_to = rig.job.supply, rig.job.unit.bypass.returns_to
-    warm = supply.temperature
+    written, returns_to = rig.job.supply, rig.job.unit.bypass.returns_to
+    warm = written.temperature
     if machine.bypass_flow <= 0.0 or returns_to == "ground":
         return warm
-    fresh = min(machine.state.mass_flow, supply.flow * rig.water.reference_density)
+    gives = written.flow if supply is None else supply
+    fresh = min(machine.state.mass_flow, gives * rig.water.reference_density)
+    if fresh <= 0.0:
+        return BOILS
     inlet = max(machine.inlet, 0.0) + rig.water.ambient
     outlet = machine.state.pump_pressure + rig.water.ambient
     back = inlet if returns_to == "suction" else rig.water.ambient
     for _step in range(8):  # the warming hardly changes with the temperature it starts from
         start = min(warm, HOTTEST_FITTED)
         rise = throttled_temperature(pumped_temperature(start, inlet, outlet), outlet, back) - start
-        warm = supply.temperature + machine.bypass_flow / fresh * rise
+        warm = written.temperature + machine.bypass_flow / fresh * rise
     return min(warm, BOILS)
 
 

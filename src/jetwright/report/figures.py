@@ -17,6 +17,7 @@ _STEPS: dict[str, tuple[int, int, int]] = {
     "hp": (3, 0, 1),
     "N": (3, 0, 0),
     "lbf": (3, -1, 1),
+    "N m": (3, 0, 2),
     "kg": (3, 0, 1),
     "lb": (3, 0, 1),
     "mm": (3, 0, 2),
@@ -177,6 +178,31 @@ def figure(value: float, unit: str, system: str = "si") -> str:
     Our own convention.
     """
     return f"{number(value, unit, system)} {printed(unit, system)}"
+
+
+def rough(value: float, unit: str, system: str = "si") -> str:
+    """An estimate, with no more digits than it is worth, and never a power of ten. [-]
+
+    Parameters
+    ----------
+    value : float
+        The quantity. [SI]
+    unit : str
+        The unit it is shown in under "si". [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> rough(467e5, "bar"), rough(467e5, "bar", "us"), rough(0.00101, "mm")
+    ('470 bar', '6800 psi', '1 mm')
+
+    References
+    ----------
+    Our own convention: two digits.
+    """
+    unit = units.shown(unit, system)
+    return f"{units.show(float(f'{units.to(value, unit):.2g}'), '', 3)} {unit}"
 
 
 def half_width(

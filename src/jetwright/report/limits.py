@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from jetwright.limits.limit import COUNTED, Limit
 from jetwright.limits.rules import TIGHTER
-from jetwright.report.figures import figure, number, percent, unit_for
+from jetwright.report.figures import figure, number, percent, rough, unit_for
 from jetwright.report.wording import N_, _
 
 FREEZING = 273.15
@@ -39,6 +39,7 @@ NAMES: Mapping[str, str] = {
     "gauge.proving": N_("Half of the proving band, share of its gauge"),
     "recoil.hand": N_("Recoil as planned"),
     "recoil.cautious": N_("Recoil at its cautious end"),
+    "recoil.fitted": N_("Recoil as the reading lets it be"),
     "recoil.kick": N_("Recoil as the trigger is pressed"),
     "recoil.bypass_shut": N_("Recoil, bypass knocked shut"),
     "recoil.relief": N_("Recoil, relief at full flow"),
@@ -51,6 +52,7 @@ NAMES: Mapping[str, str] = {
     "recoil.hands": N_("Tools in the hand on one pump"),
     "recoil.pull": N_("Pull into the pipe"),
     "recoil.back_out": N_("Push out of the bore"),
+    "recoil.piston": N_("Push of a plugged tube"),
     "recoil.flush": N_("Push of the open end, flushing"),
     "release.way_out": N_("Way out when let go"),
     "release.hold_to_run": N_("Stops when let go"),
@@ -58,6 +60,9 @@ NAMES: Mapping[str, str] = {
     "supply.water": N_("Water drawn from the supply"),
     "supply.water/time": N_("Water lasts"),
     "supply.filter": N_("Filter opening"),
+    "supply.npsh": N_("Suction head at the pump"),
+    "supply.vortex": N_("Water over the tank's outlet"),
+    "supply.hydrant": N_("Flow of the hydrant"),
     "heat.tank": N_("Water at the packings"),
     "heat.no_flow": N_("Nothing flowing, too hot after"),
     "hose.test_age": N_("Last test"),
@@ -69,6 +74,7 @@ NAMES: Mapping[str, str] = {
     "restraint.whip_checks": N_("Whip checks"),
     "restraint.shrouds": N_("Hose shrouds"),
     "person.lance": N_("Length of the lance"),
+    "person.turn": N_("Stiff end in the pipe"),
     "person.stops": N_("Ways to stop"),
     "person.rail": N_("Guard rail"),
     "person.remote": N_("Remote tried at the work"),
@@ -77,6 +83,8 @@ NAMES: Mapping[str, str] = {
     "hazard.live_electrical": N_("Live electrical parts"),
     "hazard.product": N_("Dangerous product"),
     "object.withstands": N_("Object cleaned withstands"),
+    "object.threshold": N_("Pressure on the deposit, estimated"),
+    "coverage.stripes": N_("Turns, so that no stripes stay"),
 }
 """By id; where one id serves several quantities, also by "id/quantity"."""
 
@@ -291,6 +299,8 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
     kind, value, bound = limit.quantity, limit.value, limit.bound
     if limit.id.startswith("hazard.") or limit.id in YES_OR_NO:
         return ""
+    if value is None and limit.id == "object.threshold":
+        return _("no longer cleans; still wounds")
     if value is None:
         return "" if bound is None else _("– of {bound}").format(bound=limit_figure(bound, kind, system))
     if limit.id == "recoil.pull":
@@ -298,6 +308,13 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
         return words.format(force=limit_figure(abs(value), kind, system))
     if limit.id == "recoil.others" and "from" in limit.facts and "to" in limit.facts:
         return _changes(limit, system)
+    if limit.id == "object.threshold" and bound is not None:
+        return _on_deposit(limit, bound, system)
+    if limit.id == "coverage.stripes" and bound is not None and not limit.verified:
+        shown_turns = limit_figure(value, kind, system, bare=True)
+        return _("{value}, at least {bound}").format(value=shown_turns, bound=rough(bound, "rpm", system))
+    if limit.id == "supply.npsh" and value < 0.0:
+        return _("boils, at least {bound}").format(bound=limit_figure(bound, kind, system)) if bound else _("boils")
     if value < 0.0 and kind == "force":
         return _("pulls in with {force}").format(force=limit_figure(-value, kind, system))
     if not bound:
@@ -311,6 +328,20 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
     if not same:
         return _("{value}, at most {bound}").format(value=shown[0], bound=shown[1])
     return _("{value} of {bound}").format(value=shown[0], bound=shown[1])
+
+
+def _on_deposit(limit: Limit, bound: float, system: str) -> str:
+    """What arrives as it is estimated, or what stands behind the tip where nobody said how far the surface is."""
+    if "least" in limit.facts and "greatest" in limit.facts:
+        words = _("{least} to {greatest}, at least {bound}")
+        least, greatest = (rough(float(str(limit.facts[name])), "bar", system) for name in ("least", "greatest"))
+        shown = limit_figure(bound, "pressure", system)
+        return words.format(least=least.split()[0], greatest=greatest, bound=shown)
+    words = _("{value} behind the tip, at least {bound}")
+    return words.format(
+        value=limit_figure(float(str(limit.value)), "pressure", system, bare=True),
+        bound=limit_figure(bound, "pressure", system),
+    )
 
 
 def _changes(limit: Limit, system: str) -> str:
@@ -412,11 +443,13 @@ def filled(limit: Limit) -> float | None:
 
 FAULTS: Mapping[str, str] = {
     "recoil.cautious": N_("tips and gauge as far off as they may be"),
+    "recoil.fitted": N_("as the reading lets it be"),
     "recoil.kick": N_("as the trigger is pressed"),
     "recoil.bypass_shut": N_("bypass knocked shut"),
     "recoil.relief": N_("relief at full flow"),
     "recoil.plugged": N_("a jet plugged"),
     "recoil.rear_plugged": N_("rear jets plugged"),
+    "recoil.piston": N_("the tube plugged"),
     "recoil.others": N_("another trigger changes"),
     "recoil.left": N_("last setting left on"),
     "recoil.worn": N_("tips worn and speed raised"),

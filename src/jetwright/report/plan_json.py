@@ -9,9 +9,11 @@ from jetwright.limits.limit import Cure, Limit
 from jetwright.limits.rules import RuleSet
 from jetwright.plan.answer import Plan, RunItem, StepAt, TakenAs, TaskPlan, ToolState
 from jetwright.report.figures import USUAL
+from jetwright.report.fit import fit_facts
 from jetwright.report.remedies import change_words, remedy_words
 from jetwright.report.steps import step_words
 from jetwright.report.wording import release_words, taken_words
+from jetwright.report.work_json import inlet_facts, usage_facts, work_facts
 from jetwright.solve.states import TriggerState
 
 DIGITS = 8
@@ -250,6 +252,10 @@ def _task(task: TaskPlan) -> dict[str, Any]:
             "nozzle_bar": _in("bar", task.reach.nozzle),
             "flow_l_min": _in("L/min", task.reach.flow),
         }
+    facts["inlet"] = inlet_facts(task) or None
+    facts |= work_facts(task)
+    facts["whole_task"] = usage_facts(task) or None
+    facts["fit"] = None if task.fit is None else fit_facts(task.fit)
     return facts
 
 

@@ -10,11 +10,14 @@ from rich.text import Text
 from jetwright.limits.limit import Limit
 from jetwright.plan.answer import Plan, RunItem, StepAt, TakenAs, TaskPlan, ToolState
 from jetwright.report.figures import half_width, number, printed, unit_for
+from jetwright.report.fit import fit_lines
 from jetwright.report.gauge import gauge_band, gauge_down, gauge_ends, gauge_figure, gauge_number, gauge_tolerance
+from jetwright.report.inlet import inlet_section
 from jetwright.report.limits import part_name, standing_words, worst_push
 from jetwright.report.limits_table import counted_words, limits_section
 from jetwright.report.steps import step_words
 from jetwright.report.terminal import GLUE, figure, glued, grid, listing, page, percent, rule, section, verdict
+from jetwright.report.usage import usage_section
 from jetwright.report.wording import (
     _,
     caution,
@@ -27,6 +30,7 @@ from jetwright.report.wording import (
     stop_words,
     taken_words,
 )
+from jetwright.report.work import coverage_section, goal_section, jet_section, pull_section
 from jetwright.rig.description import Gauge, Job, Tool
 from jetwright.solve.states import TriggerState
 
@@ -239,6 +243,9 @@ def _task(
         act, what = left_words(task.left, system, gauge_figure(task.left.gauge, job.unit.gauge, system))
         yield Group(Text(""), Text(act, style="bold"), Text(glued(what)))
     yield _settings(task, job, system)
+    read = fit_lines(task, job, system)
+    if read and task.verdict != "not_allowed":
+        yield section(_("Reading at the proving point"), *(Text(glued(line)) for line in read))
     if task.reach is not None:
         yield _reach(task, job, system)
     if task.verdict != "not_allowed":
@@ -261,6 +268,10 @@ def _task(
     if task.hose_run:
         yield _hose_run(task, system)
     yield _power(task, job, system)
+    for told in (goal_section, jet_section, coverage_section, pull_section, inlet_section, usage_section):
+        part = told(task, job, system)
+        if part is not None:
+            yield part
     own = [taken for taken in task.taken_as if taken not in shared]
     if own:
         yield _taken(_("Taken, because nobody measured it"), own, system)
@@ -645,11 +656,9 @@ def _power(task: TaskPlan, job: Job, system: str) -> RenderableType:
             parts.append(_("DEF {flow}").format(flow=figure(use.def_fluid, "L/h", system)))
         table.add_row(_("Use"), ", ".join(parts))
         lasts = None if task.water is None else task.water.lasts
-        if lasts is None and use.water > job.supply.flow * 1.0001:
-            table.add_row(
-                "",
-                _("more than the supply gives, {flow}").format(flow=figure(job.supply.flow, "L/min", system)),
-            )
+        if lasts is None and task.water is not None and task.water.short > 0.0:
+            gives = figure(use.water - task.water.short, "L/min", system)
+            table.add_row("", _("more than the supply gives, {flow}").format(flow=gives))
         if task.water is not None and lasts is not None:
             table.add_row("", _minutes(lasts, task.water.short, system))
         if use.bypass_temperature is not None and setting.bypass_flow > 0.0:

@@ -1,4 +1,4 @@
-"""The press: a sheet's facts as a PDF or a picture, by typst with `sheet.typ` and the packaged fonts, nothing else."""
+"""The press: a sheet's facts as a PDF or pictures, by typst with `sheet.typ` and the packaged fonts, nothing else."""
 
 import datetime
 import functools
@@ -16,7 +16,7 @@ CLAIM = ("PDF/UA-1 error: the text `", "could not be displayed with font")
 
 
 def sheet_file(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") -> bytes:
-    """A sheet as the bytes of a PDF or a PNG; the same facts make the same bytes. [-]
+    """A sheet as the bytes of a PDF, or its front as those of a PNG; the same facts make the same bytes. [-]
 
     Parameters
     ----------
@@ -44,6 +44,42 @@ def sheet_file(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") ->
 
     References
     ----------
+    As `sheet_files`.
+    """
+    return sheet_files(facts, kind)[0]
+
+
+def sheet_files(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") -> list[bytes]:
+    """A sheet as the bytes of each of its files: one PDF, or a PNG of each page. [-]
+
+    Parameters
+    ----------
+    facts : dict
+        From `sheet_facts`. [-]
+    kind : str
+        "pdf" or "png". [-]
+
+    Raises
+    ------
+    ModuleNotFoundError
+        Where typst is not installed.
+    ValueError
+        Where typst warns, of a font that it lacks.
+
+    Examples
+    --------
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.task import plan_job
+    >>> from jetwright.report.sheet import sheet_facts
+    >>> from jetwright.rig.example import JOB
+    >>> from jetwright.report.back import back_facts
+    >>> plan = plan_job(JOB, basis_for(JOB))
+    >>> back = back_facts(plan.tasks[0], JOB)
+    >>> len(sheet_files(sheet_facts(plan, plan.tasks[0], JOB, back=back), "png"))
+    2
+
+    References
+    ----------
     Our own convention. The PDF is tagged and claims PDF/UA-1 (ISO 14289-1), except with `unprinted` signs; no
     validator was run.
     """
@@ -68,8 +104,8 @@ def sheet_file(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") ->
         made, warnings = compiler.compile_with_warnings(format=kind, timestamp=day)
     if warnings:
         raise ValueError("; ".join(str(warning) for warning in warnings))
-    assert isinstance(made, bytes)
-    return made
+    assert made is not None
+    return [made] if isinstance(made, bytes) else made
 
 
 def unprinted(facts: Mapping[str, Any]) -> str:

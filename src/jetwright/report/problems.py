@@ -258,7 +258,10 @@ def _out_of_range(f: _Facts) -> str:
     if f.has("at_most"):
         bounds.append(_("at most {bound}").format(bound=f("at_most")))
     text = _("out of range")
-    return text + ("; " + _("must be {bounds}").format(bounds=_(" and ").join(bounds)) if bounds else "")
+    text += "; " + _("must be {bounds}").format(bounds=_(" and ").join(bounds)) if bounds else ""
+    if f.problem.key[-1:] == ("standoff",):
+        text += "; " + _("it is tip to surface, where the jet cleans, and no distance to a person")
+    return text
 
 
 def _unknown_name(f: _Facts) -> str:
@@ -275,8 +278,14 @@ def _unknown_name(f: _Facts) -> str:
         "task": _("there is no task of this name"),
         "rule set": _("there is no rule set of this name"),
         "bound": _("no rule set has a bound of this name"),
+        "grade": _("no edition has a grade of this name"),
+        "edition": _("this grade stands in no edition of this name"),
     }
     return words.get(noun, _("there is nothing of this name")) + f.nearest() + f.known()
+
+
+def _no_such_task(f: _Facts) -> str:
+    return _("there is no task of this name or number") + f.nearest() + f.known()
 
 
 def _bad_toml(f: _Facts) -> str:
@@ -327,6 +336,10 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "missing_key": _missing_key,
     "unknown_key": _unknown_key,
     "unknown_name": _unknown_name,
+    "no_such_task": _no_such_task,
+    "compared_with_itself": lambda f: _("the same task twice (“{task}”); name another one to compare it with").format(
+        task=f("task")
+    ),
     "same_name": lambda f: _("a hose and a fitting share the name “{name}”; rename one of them").format(name=f("name")),
     "not_in_a_yard": lambda f: _("does not belong in a yard file") + f.known(),
     "other_parent": lambda f: _(
@@ -342,6 +355,10 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "start_above_top": lambda f: _("above top_speed; the lowest speed under load belongs here"),
     "curve_order": lambda f: _("a curve begins with its lowest speed, and each speed is higher than the one before"),
     "usable_above_volume": lambda f: _("more than the tank's volume"),
+    "hydrant_order": lambda f: _(
+        "no higher than the pressure that its test left; the pressure with nothing drawn belongs here"
+    ),
+    "needs_tank": lambda f: _("the unit has no tank; describe [unit.tank], or leave this out"),
     "roughness_too_large": lambda f: _("more than a twentieth of the bore; a new hose has about 0.01 mm"),
     "tail_wider_than_hose": lambda f: _("wider than its hose; the bore of the end fitting belongs here"),
     "rated_beside_bore": lambda f: _(
@@ -363,10 +380,31 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         count=f("count"), most=f("most")
     ),
     "branch_count": lambda f: _("{count} branches; 2 to 8 can be planned").format(count=f("count")),
+    "same_task": lambda f: _("a change is from one task to another, and both ends are this one; name two"),
     "no_such_branch": lambda f: ngettext(
         "there is {n} branch only", "there are {n} branches only; they count from 1", int(f("count") or 1)
     ).format(n=f("count")),
     "missing_dump": lambda f: _("missing; a tool that dumps has a dump port, or a fitting of its hose run has one"),
+    "pipe_too_narrow": lambda f: _("no wider than the bore of “{tool}” ({inside}); the pipe takes it in").format(
+        tool=f("tool"), inside=f.quantity("inside", "length")
+    ),
+    "travel_too_fast": lambda f: _(
+        "{speed} is faster than any tool is moved on over what it cleans; at most {most}"
+    ).format(speed=f.quantity("speed", "velocity"), most=f.quantity("most", "velocity")),
+    "climb_above_length": lambda f: _("more than the pipe is long ({length})").format(
+        length=f.quantity("length", "length")
+    ),
+    "nothing_points_back": lambda f: _(
+        "no port of this tool points back, so nothing pulls it forward, whatever its tips; name the task whose tool is "
+        "meant, or give a port an angle as in “30 deg back”"
+    ),
+    "nothing_turns": lambda f: _(
+        "no port of this tool has both a radius and a skew, so nothing turns it, whatever its tips; give them, or name "
+        "the task whose tool is meant"
+    ),
+    "too_many_ports": lambda f: _(
+        "so many ports and tips cannot be searched; take the largest tips out of the file, or those that are not meant"
+    ),
     "delivers_nothing": lambda f: _(
         "with this clearance and slip the pump delivers nothing at its rating, {rating}"
     ).format(rating=f.quantity("rating", "pressure")),
@@ -381,6 +419,55 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "above_served": lambda f: _("the water would stand above {highest}, beyond what is known of it here").format(
         highest=f.quantity("highest", "pressure")
     ),
+    # a reading that tells nothing
+    "reading_twice": lambda f: _("a second reading of this task and day; keep the one that holds"),
+    "reading_too_fast": lambda f: _("above the pump's top speed, {top}").format(top=f.quantity("top", "speed")),
+    "reading_too_slow": lambda f: _(
+        "below start speed, {start}, the lowest the pump is run at under load; read the gauge at the proving point"
+    ).format(start=f.quantity("start", "speed")),
+    "reading_off_scale": lambda f: _("beyond the end of the gauge's scale, {end}").format(
+        end=f.quantity("full_scale", "pressure")
+    ),
+    "reading_no_opening": lambda f: _("nobody sets an opening on this bypass; leave it out: it was shut"),
+    "reading_opens_too_far": lambda f: _("more than the bypass opens, {area}").format(
+        area=f.quantity("full_open", "area")
+    ),
+    "reading_flush_high": lambda f: _(
+        "above what the gauge showed with the tips in, {gauge}; without them it stands lower"
+    ).format(gauge=f.quantity("gauge", "pressure")),
+    "reading_pin_of_several": lambda f: _(
+        "the tips of this task have no one bore in the file; gauge them one by one and write each into [tips]"
+    ),
+    "reading_pin_far": lambda f: _(
+        "far from the bore in the file, {bore}: another tip, or a slip of the keys; write the tip that is fitted"
+    ).format(bore=f.quantity("bore", "length")),
+    "reading_above_target": lambda f: _(
+        "there the gauge would stand at {expected}, and the task is set for {planned}; read it at the proving point, "
+        "{start}"
+    ).format(
+        expected=f.quantity("expected", "pressure"),
+        planned=f.quantity("planned", "pressure"),
+        start=f.quantity("start", "speed"),
+    ),
+    "reading_relief_open": lambda f: _(
+        "at {opening} a relief device may be open, and a gauge then tells of that alone; read it at the proving point"
+    ).format(opening=f.quantity("opening", "pressure")),
+    "reading_unloader_open": lambda f: _(
+        "at {opening} the unloader opens, and the gauge then tells of that alone; read it at the proving point"
+    ).format(opening=f.quantity("opening", "pressure")),
+    "reading_flow_high": lambda f: _("more than this pump gives at that speed, {most} at the very most").format(
+        most=f.quantity("most", "flow")
+    ),
+    "reading_no_setting": lambda f: _("the task has no setting to compare with; see what `jetwright check` says of it"),
+    "reading_held_by_valve": lambda f: _(
+        "at this task's proving point the valve holds the gauge, and what it shows tells nothing of the rig; measure "
+        "the tips, or the flow at the pump"
+    ),
+    "reading_not_adopted": lambda f: _("not written: it is explained first; without --adopt is said what to look at"),
+    "reading_not_written": lambda f: _(
+        "not written: the file's readings do not stand in [[reading]] tables of their own; nothing was changed"
+    ),
+    "reading_of_which_task": lambda f: _("several tasks; say which one with --task") + f.known(),
     # files
     "not_found": lambda f: _("there is no such file"),
     "not_readable": lambda f: _("the file cannot be opened for reading"),

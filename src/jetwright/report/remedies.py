@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 
 from jetwright.limits.limit import Cure, Limit
-from jetwright.report.figures import figure, number, percent, unit_for
+from jetwright.report.figures import figure, number, percent, rough, unit_for
 from jetwright.report.gauge import gauge_down, gauge_figure
 from jetwright.report.limits import limit_figure
 from jetwright.report.wording import N_, _, force
@@ -99,6 +99,13 @@ REMEDIES: Mapping[str, str] = {
         "Not by hand: a carrier or a machine holds it, or take a smaller tip. With tips and gauge as far off as they "
         "may be it pushes with {push}."
     ),
+    "recoil.fitted/rest": N_(
+        "Fit a body rest: after the reading of {day} it may push with {push}, {over} more than is held without one."
+    ),
+    "recoil.fitted": N_(
+        "Not by hand: a carrier or a machine holds it, or take a smaller tip or a lower target. After the reading of "
+        "{day} it may push with {push}, {over} more than a hand may hold."
+    ),
     "recoil.kick": N_(
         "Press only when braced, at start speed first: with {nozzle} standing in the line it kicks with "
         "{push}. A smaller tip or a body rest takes it."
@@ -122,6 +129,11 @@ REMEDIES: Mapping[str, str] = {
         "Fix a device at the opening that it cannot come out through, and a rigid end of about 1.5 times the bore it "
         "cleans, so that it cannot turn round: as planned it pushes itself out with {value}."
     ),
+    "recoil.back_out/inlet": N_(
+        "Find out the inlets of the tips, or measure them: as planned it pulls in with {pulled}, and with the jets "
+        "ahead passing most and those back passing least it pushes itself out with {value}. Till then fix a device at "
+        "the opening that it cannot come out through."
+    ),
     "recoil.bypass_shut": N_(
         "Fit a body rest or take a smaller tip, and nobody touches the bypass once it is set: shut, it pushes with "
         "{push}."
@@ -143,6 +155,18 @@ REMEDIES: Mapping[str, str] = {
         "comes back out with {value}."
     ),
     "recoil.pull": N_("Were the angles meant as “back”? As written the nozzle pushes {value} out of the pipe."),
+    "recoil.pull/inlet": N_(
+        "Find out the inlets of the tips, or measure them: as planned the nozzle pulls in with {pulled}, and with the "
+        "jets ahead passing most and those back passing least it pushes itself out with {value}."
+    ),
+    "recoil.piston": N_(
+        "Feed it by machine, or through a device at the opening that it cannot come out of, and let the tube drain: "
+        "with {blocked} behind a plug the tool is pushed out with {push}."
+    ),
+    "recoil.piston/none": N_(
+        "Say what pressure may stand behind a plug (task.pipe.blocked), and nobody is in line with the tube till then: "
+        "up to {whole} would push the tool out if the whole {nozzle} at the tip stood behind the plug."
+    ),
     "recoil.others": N_(
         "One pump for each tool in the hand, or a regulating valve that holds the pressure: when another trigger "
         "changes, the push changes from {from} to {to}."
@@ -213,6 +237,39 @@ REMEDIES: Mapping[str, str] = {
     # water and heat
     "supply.water/tank": N_("Bring {short} more: {value} is drawn, {bound} comes, and no tank is described."),
     "supply.water": N_("Bring {short} more, or stop and let the tank fill: the water lasts {value}."),
+    "supply.npsh": N_(
+        "Feed the pump harder with a booster, or take a wider and shorter line to it, or a lower target: its plate "
+        "asks for {needed} of suction head, and even with nothing taken off for the plungers' pulses it finds {over} "
+        "less."
+    ),
+    "supply.npsh/pulses": N_(
+        "Look at strainer and line first, and listen for knocking at the pump: its plate asks for {needed} of suction "
+        "head and finds {steady}, but the plungers' pulses may take {pulses} of it. That is reckoned for short and "
+        "stiff lines up to {longest} (Hydraulic Institute, from memory); a booster, a shorter or wider line or a "
+        "damper at the pump helps."
+    ),
+    "supply.npsh/pulses_boil": N_(
+        "Look at strainer and line first, and listen for knocking at the pump: the plungers' pulses may take "
+        "{pulses} of suction head, only {steady} is there, and the water would boil. That is reckoned for short and "
+        "stiff lines up to {longest} (Hydraulic Institute, from memory); a booster, a shorter or wider line or a "
+        "damper at the pump helps."
+    ),
+    "supply.npsh/margin": N_(
+        "Look at strainer and line first, and listen for knocking at the pump: its plate asks for {needed} of suction "
+        "head and finds {value}, with {pulses} taken off for the plungers' pulses (Hydraulic Institute, from memory)."
+    ),
+    "supply.npsh/boils": N_(
+        "Feed the pump harder with a booster, or take a wider and shorter line to it: the water would boil on its way "
+        "in, {over} short of not doing so."
+    ),
+    "supply.vortex": N_(
+        "Keep the tank fuller, or put a plate over its outlet: {value} of water stand above it, and below {bound} a "
+        "vortex may draw air into the pump."
+    ),
+    "supply.hydrant": N_(
+        "Plan with less water, or another hydrant: by its test this one gives {value} at {pressure_left}, and {bound} "
+        "is drawn."
+    ),
     "heat.tank": N_("Take a larger tip so that less spills, or cooler water: it comes to the packings at {value}."),
     "heat.no_flow": N_("Bypass open and speed down at once when nobody jets: after {value} the water is too hot."),
     "supply.filter": N_(
@@ -230,6 +287,10 @@ REMEDIES: Mapping[str, str] = {
     "restraint.shrouds": N_("Fetch {over} more: a hose that meets a person needs one."),
     # people and place
     "person.lance": N_("Take a lance of {bound} or more: a shorter one can be turned on whoever holds it."),
+    "person.turn": N_(
+        "Put a stiff piece between tip and hose so that they are {bound} apart or more, or cover the opening: what is "
+        "{value} long can turn round in a pipe of {bore} and come back."
+    ),
     "person.stops": N_("Name {bound} ways to stop the jet that do not hang on each other, and who holds them."),
     "person.rail": N_("Put up a guard rail or work from the ground: the push can throw a person off a {place}."),
     "person.rail/ladder": N_("Nobody jets from a ladder: work from the ground, or from a platform with a guard rail."),
@@ -250,6 +311,38 @@ REMEDIES: Mapping[str, str] = {
     "object.withstands/trial": N_(
         "Try it on a patch that does not matter, from low pressure up: nobody said what it bears."
     ),
+    "object.threshold": N_(
+        "Try it on a patch first; bring the tip closer, or take a larger tip or another way: what is on it begins to "
+        "come off at {bound}, and an estimated {least} to {greatest} arrives."
+    ),
+    "object.threshold/none": N_(
+        "Bring the tip closer, or take a larger tip or another way: by this estimate it no longer cleans, and it still "
+        "wounds. What is on it begins to come off at {bound}."
+    ),
+    "object.threshold/tip": N_(
+        "Take another way, or plan higher, and at its cautious end no higher than the {withstands} that the object "
+        "withstands: what is on it begins to come off at {bound}, and only {behind} stands behind the tip."
+    ),
+    "object.threshold/tip_unknown": N_(
+        "Take another way, or ask the client what the object withstands before anything is planned higher: what is on "
+        "it begins to come off at {bound}, and only {behind} stands behind the tip."
+    ),
+    "object.threshold/other": N_(
+        "Take another way, or ask the client again: what is on it begins to come off at {bound}, and what would bring "
+        "that there surely is more than the {withstands} that the object withstands."
+    ),
+    "object.threshold/contrary": N_(
+        "Take another way, or ask the client again, the two contradict each other: what is on it begins to come off at "
+        "{bound}, and the object withstands {withstands}."
+    ),
+    "coverage.stripes": N_(
+        "Turn it at {bound} or more, or move on {fastest} in a minute or less: else it leaves stripes, and so nothing "
+        "is told of how much it cleans."
+    ),
+    "coverage.stripes/estimated": N_(
+        "By the estimated track turn it at {bound} or more, or move on {fastest} in a minute or less: else it leaves "
+        "stripes. Measure a track on a trial patch."
+    ),
 }
 """By code; "code/none" where the limit has no value."""
 
@@ -268,7 +361,12 @@ UNITS: Mapping[str, str] = {
     "gauge": "bar",
     "low": "bar",
     "high": "bar",
+    "behind": "bar",
+    "withstands": "bar",
     "planned": "N",
+    "pulled": "N",
+    "whole": "kN",
+    "blocked": "bar",
     "from": "N",
     "to": "N",
     "change": "N",
@@ -287,8 +385,15 @@ UNITS: Mapping[str, str] = {
     "bore": "mm",
     "filter": "mm",
     "rated": "kN",
+    "needed": "m",
+    "pulses": "m",
+    "steady": "m",
+    "longest": "m",
+    "pressure_left": "bar",
 }
 """Facts of a limit that are numbers, and the unit each is shown in."""
+ESTIMATED: Mapping[str, str] = {"least": "bar", "greatest": "bar"}
+"""The same of what is only estimated."""
 SHARES = ("wear", "spill", "over")
 """Facts that are shares."""
 
@@ -312,7 +417,9 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
     """Every figure that a remedy may name, as it is printed."""
     said: dict[str, str] = {}
     for name, value in limit.facts.items():
-        if name in UNITS and value is not None:
+        if name in ESTIMATED and value is not None:
+            said[name] = rough(_float(value), ESTIMATED[name], system)
+        elif name in UNITS and value is not None:
             unit = "mm2" if name == "opening" and limit.id.endswith(".flush") else UNITS[name]
             said[name] = _gauge(_float(value), at, system) if name in READ else figure(_float(value), unit, system)
         elif name in SHARES:
@@ -400,6 +507,12 @@ def _place(limit: Limit, system: str) -> dict[str, str]:
     return {"place": {"platform": _("platform"), "scaffold": _("scaffold")}.get(place, place)}
 
 
+def _moved_on(limit: Limit, system: str) -> dict[str, str]:
+    fastest, bound = 60.0 * _float(limit.facts.get("fastest")), _float(limit.bound)
+    shown = figure if limit.verified else rough
+    return {"fastest": shown(fastest, "m", system), "bound": shown(bound, "rpm", system)}
+
+
 DERIVED: Mapping[str, Callable[[Limit, str], dict[str, str]]] = {
     "relief.clear": _relief_room,
     "rating.relief_set": _rated,
@@ -411,6 +524,7 @@ DERIVED: Mapping[str, Callable[[Limit, str], dict[str, str]]] = {
     "person.rail": _place,
     "recoil.flush": _left_open,
     "gauge.flush": _left_open,
+    "coverage.stripes": _moved_on,
 }
 """Figures that follow from a limit's value, bound and facts."""
 
@@ -476,6 +590,8 @@ CURES: Mapping[str, str] = {
     "kit": N_("plunger kit {after}, not {before}"),
     "gauge": N_("a gauge that reads to {after}, not {before}"),
     "supply": N_("a supply of {after}, not {before}"),
+    "suction": N_("a line to the pump of {after} bore, not {before}"),
+    "boost": N_("a booster that feeds the pump with {after}"),
     "hose_in_test": N_("hose {name}: another piece, in test and with a tag"),
     "place": N_("work from {after}, not from {before}"),
 }

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from jetwright import __version__
+from jetwright import __version__, units
 from jetwright.limits.limit import COUNTED, Limit
 from jetwright.plan.answer import Plan, StepAt, TaskPlan, ToolState
 from jetwright.report.figures import as_written, figure, half_width, number, percent, printed
@@ -649,7 +649,7 @@ class _Sheet:
         lines: list[str] = []
         if use is None or self.asked:
             return {"title": _("Use"), "lines": lines}
-        planned = self.described.planned_time
+        planned, usage = self.described.planned_time, self.task.usage
         stock = self.task.water
         water = _("Water {flow}").format(flow=self.show(use.water, "L/min"))
         if stock is not None and stock.lasts is not None:
@@ -659,7 +659,14 @@ class _Sheet:
         elif stock is not None:
             water += ", " + _("the supply keeps up")
         lines.append(water)
-        if planned is not None:
+        if usage is not None and usage.trigger is not None and usage.waste is not None:
+            waste = _("Waste water {volume} in {time} of trigger").format(
+                volume=_volume(usage.waste, self.system), time=_hours(usage.trigger)
+            )
+            if usage.waste_fills is not None:
+                waste += ", " + _("fills the waste tank {n} times").format(n=units.show(usage.waste_fills, "", 2))
+            lines.append(waste)
+        elif planned is not None:
             lines.append(
                 _("Waste water {volume} in {time} of trigger").format(
                     volume=_volume(use.water * planned, self.system), time=_hours(planned)
@@ -929,6 +936,7 @@ def sheet_facts(
     paper: str = "a4",
     changed: Sequence[Changed] = (),
     place: int | None = None,
+    back: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Everything that stands on a task's sheet, in words. [-]
 
@@ -948,6 +956,8 @@ def sheet_facts(
         Ratings written anew after a refusal. [-]
     place : int or None
         Which task of the job it is, from 0; the first of its name when not given. [-]
+    back : Mapping or None
+        What stands on its back, from `back_facts`; None: it has none. [-]
 
     Examples
     --------
@@ -985,6 +995,8 @@ def sheet_facts(
         "sign": sheet.sign(),
         "foot": sheet.foot(),
     }
+    if back is not None:
+        parts["back"] = dict(back)
     return {
         "title": _("Job sheet: {task}, {job}").format(task=task.name, job=plan.title),
         "lang": _language(),

@@ -118,14 +118,22 @@ ACTS: Mapping[str, str] = {
     "change.first": N_("Speed to start, bypass open, BEFORE the tool is touched."),
     "change.first/regulating": N_("Speed to start, regulator backed off, BEFORE the tool is touched."),
     "change.first/unloader": N_("Speed to start, BEFORE the tool is touched."),
-    "change.release": N_("The gauge is down: let go."),
-    "change.stop": N_("Planned stop: drive to zero, cooled, engine off, locked."),
-    "change.vent": N_("Open the tool, aimed where it hurts nobody: gauge at zero, no flow, hose limp."),
+    "change.stop": N_("Planned stop: drive to zero, cooled, engine off, vented, locked."),
     "change.tool": N_("Change the tool."),
+    "change.tip": N_(
+        "Change the tip and nothing else. Another tool in its place opens a joint: then flush again first, tip off, at "
+        "start speed."
+    ),
     "change.plan": N_("Take the new tool's plan: ratings, recoil, support, protective equipment, the object."),
+    "change.open_end": N_("A joint was opened: tip off, the open end tied down."),
+    "change.engine": N_("Lock off by whoever put it on, everyone clear: engine at idle, drive at zero."),
     "change.flush": N_("Where the hose run was opened: flush again, tip off, at start speed."),
     "change.fit_tip": N_("Drive at zero, vented: only then fit the tip."),
     "change.hold": N_("Low-pressure hold again: look for weeps, from a distance."),
+    "change.release": N_("Let go at this low pressure: prove trigger or pedal, and what it opens or shuts."),
+    "change.stops": N_(
+        "Prove the stop on the unit and on the remote; a radio from the farthest work point, and with its link lost."
+    ),
     "change.run_up": N_("The new tool's run-up, with its proving point."),
     # frost
     "frost.vent": N_("Planned stop, then the tool held open: gauge at zero, hose limp."),

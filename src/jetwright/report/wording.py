@@ -250,8 +250,10 @@ BOUNDS: Mapping[str, str] = {
     "hose.test_age": N_("time since a hose's last test"),
     "hose.speed": N_("speed of the water in a hose"),
     "supply.filter": N_("filter opening against the smallest tip"),
+    "supply.npsh_margin": N_("suction head above what the pump's plate asks for"),
     "person.lance": N_("length of the lance up to 250 bar"),
     "person.lance_high": N_("length of the lance above 250 bar"),
+    "person.turn": N_("stiff end of what a hose carries into a pipe, over the pipe's bore"),
     "person.stops": N_("ways to stop"),
     "person.rail": N_("guard rail where a fall is possible"),
     "release.hold_to_run": N_("what is in the hand stops when let go"),
@@ -460,4 +462,5 @@ _WHYS: dict[str, Callable[[Mapping[str, object], str], str]] = {
     "no_relief": lambda facts, system: _("no relief device is described: nothing about it can be judged"),
     "pump_at_top_speed": lambda facts, system: _("not given"),
     "held_by": lambda facts, system: _("not given: usual for this kind of tool"),
+    "suction_bore": lambda facts, system: _("not given: as wide as the line to the pump"),
 }

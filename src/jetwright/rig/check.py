@@ -7,12 +7,15 @@ from jetwright.parts.engine import ambient_pressure, derating
 from jetwright.parts.hose import Piece
 from jetwright.parts.nozzle import DISCHARGE, jet_area, round_area
 from jetwright.parts.pump import CLEARANCE, EFFICIENCY, SLIP, Pump, fit_slip, swept_volume, volumetric_efficiency
-from jetwright.rig.description import Branch, Dump, Fitting, Hose, Job, Task, Tip, Tool
+from jetwright.rig.description import Branch, Dump, Fitting, Hose, Job, Reading, Task, Tip, Tool, Unit
 from jetwright.water.state import Water, water_at
 
 RULE_SETS = ("eu-generic", "uk", "no", "de", "us", "au")
 MOST_ITEMS = 100  # hoses and fittings in one run; a longer one is a slip of the keys
 ROUGHNESS = 1e-5  # m, taken for a hose that gives none
+SLOWEST_READ = 0.9  # of start speed: below it nobody runs a pump under load
+PIN_NEAR = 1.5  # times its bore: a tip gauged further off is another tip, or a slip of the keys
+FASTEST_TRAVEL = 5.0  # m/s; nothing that cleans is moved on faster (common practice)
 Key = tuple[str | int, ...]
 
 _MADE_HERE = object()
@@ -113,6 +116,8 @@ def problems_of(job: Job) -> list[Problem]:
     _check_stock(job, found)
     for index, task in enumerate(job.task):
         _check_task(job, task, ("task", index), found)
+    for index, reading in enumerate(job.reading):
+        _check_reading(job, reading, ("reading", index), found)
     return found
 
 
@@ -154,6 +159,18 @@ def _check_unit(job: Job, found: list[Problem]) -> None:
     tank = unit.tank
     if tank is not None and tank.usable is not None and tank.usable > tank.volume:
         found.append(Problem(("unit", "tank", "usable"), "usable_above_volume"))
+    _check_inlet(job, found)
+
+
+def _check_inlet(job: Job, found: list[Problem]) -> None:
+    hydrant, suction = job.supply.hydrant, job.unit.suction
+    if hydrant is not None and hydrant.static <= hydrant.pressure:
+        found.append(Problem(("supply", "hydrant", "static"), "hydrant_order"))
+    if suction is not None and job.unit.tank is None:
+        given = {"outlet": suction.outlet, "cover": suction.cover, "level": suction.level or None}
+        for key, value in given.items():
+            if value is not None:
+                found.append(Problem(("unit", "suction", key), "needs_tank"))
 
 
 def _check_stock(job: Job, found: list[Problem]) -> None:
@@ -208,6 +225,66 @@ def _check_task(job: Job, task: Task, at: Key, found: list[Problem]) -> None:
         here = (*at, "branches", index)
         _check_run(job, branch.hose_run, (*here, "hose_run"), found)
         _check_tool(job, branch.tool, task.hose_run + branch.hose_run, (*here, "tool"), found)
+    _check_pipe(job, task, (*at, "pipe"), found)
+    if task.travel is not None and task.travel.length > FASTEST_TRAVEL * task.travel.time:
+        facts: dict[str, object] = {"speed": task.travel.length / task.travel.time, "most": FASTEST_TRAVEL}
+        found.append(Problem((*at, "travel", "length"), "travel_too_fast", facts=facts))
+
+
+def _check_pipe(job: Job, task: Task, at: Key, found: list[Problem]) -> None:
+    """A pipe takes in every tool that is to work in it, and climbs no more than it is long."""
+    pipe = task.pipe
+    if pipe is None:
+        return
+    for name in [branch.tool for branch in task.branches] or [task.tool or ""]:
+        tool = job.tools.get(name)
+        if tool is not None and tool.bore >= pipe.bore:
+            facts: dict[str, object] = {"tool": name, "inside": tool.bore}
+            found.append(Problem((*at, "bore"), "pipe_too_narrow", facts=facts))
+            break
+    if pipe.climb != 0.0 and pipe.length is None:
+        found.append(Problem((*at, "length"), "missing_key"))
+    elif pipe.length is not None and abs(pipe.climb) > pipe.length:
+        found.append(Problem((*at, "climb"), "climb_above_length", facts={"length": pipe.length}))
+
+
+def _check_reading(job: Job, reading: Reading, at: Key, found: list[Problem]) -> None:
+    """A reading is of a task, one for a day, and of a state that this unit can be in."""
+    unit, bypass = job.unit, job.unit.bypass
+    task = next((task for task in job.task if task.name == reading.task), None)
+    facts: dict[str, object] = {"table": "task", "known": [task.name for task in job.task]}
+    if task is None:
+        found.append(Problem((*at, "task"), "unknown_name", reading.task, facts))
+    if any((one.task, one.day) == (reading.task, reading.day) for one in job.reading[: int(at[1])]):
+        found.append(Problem((*at, "day"), "reading_twice"))
+    start = _start_speed(unit)
+    if reading.pump_speed > unit.pump.top_speed:
+        found.append(Problem((*at, "pump_speed"), "reading_too_fast", facts={"top": unit.pump.top_speed}))
+    elif start is not None and reading.pump_speed < SLOWEST_READ * start:
+        found.append(Problem((*at, "pump_speed"), "reading_too_slow", facts={"start": start}))
+    if unit.gauge is not None and reading.gauge > unit.gauge.full_scale:
+        found.append(Problem((*at, "gauge"), "reading_off_scale", facts={"full_scale": unit.gauge.full_scale}))
+    if reading.bypass_area > 0.0 and bypass.kind != "hand-set":
+        found.append(Problem((*at, "bypass_area"), "reading_no_opening"))
+    elif bypass.full_open_area is not None and reading.bypass_area > bypass.full_open_area:
+        full_open: dict[str, object] = {"full_open": bypass.full_open_area}
+        found.append(Problem((*at, "bypass_area"), "reading_opens_too_far", facts=full_open))
+    if reading.flush is not None and reading.flush > reading.gauge:
+        found.append(Problem((*at, "flush"), "reading_flush_high", facts={"gauge": reading.gauge}))
+    if reading.pin is not None and task is not None:
+        _check_pin(job, task, reading.pin, (*at, "pin"), found)
+
+
+def _check_pin(job: Job, task: Task, pin: float, at: Key, found: list[Problem]) -> None:
+    """One measured bore belongs to tips of one bore, and to one somewhere near it."""
+    tools = [job.tools.get(name) for name in [branch.tool for branch in task.branches] or [task.tool or ""]]
+    tips = [job.tips.get(port.tip) for tool in tools if tool is not None for port in tool.ports]
+    bores = {tip.bore for tip in tips if tip is not None}
+    bore = bores.pop() if len(bores) == 1 else None
+    if bore is None:
+        found.append(Problem(at, "reading_pin_of_several"))
+    elif not bore / PIN_NEAR < pin < PIN_NEAR * bore:
+        found.append(Problem(at, "reading_pin_far", facts={"bore": bore}))
 
 
 def _check_run(job: Job, run: tuple[str, ...], at: Key, found: list[Problem]) -> None:
@@ -263,17 +340,15 @@ def check(job: Job, task_index: int = 0) -> CheckedRig:
     ----------
     The job file's rules in docs/job-file.md.
     """
-    found = problems_of(job)
+    found = [problem for problem in problems_of(job) if problem.key[:1] != ("reading",)]  # it is no part of the rig
     if found:
         raise RigError(found)
     task = job.task[task_index]
     ambient = ambient_pressure(job.altitude)
     water = water_at(job.supply.temperature, ambient)
     pump, unit = _pump(job, water), job.unit
-    start = unit.pump.start_speed
-    if start is None:
-        assert unit.engine is not None and unit.drive.ratio is not None  # problems_of has seen to it
-        start = unit.engine.power[0][0] / unit.drive.ratio
+    start = _start_speed(unit)
+    assert start is not None  # problems_of has seen to it
     if task.tool is not None:
         main: tuple[Item, ...] = ()
         branches: tuple[CheckedBranch, ...] = (
@@ -296,6 +371,13 @@ def check(job: Job, task_index: int = 0) -> CheckedRig:
         engine_factor=derating(ambient, job.air_temperature),
         made_by=_MADE_HERE,
     )
+
+
+def _start_speed(unit: Unit) -> float | None:
+    """As given, else from a direct drive's engine; None where that is not described either."""
+    if unit.pump.start_speed is not None or unit.engine is None or unit.drive.ratio is None or not unit.engine.power:
+        return unit.pump.start_speed
+    return unit.engine.power[0][0] / unit.drive.ratio
 
 
 def _pump(job: Job, water: Water) -> Pump:

@@ -388,16 +388,20 @@ class Goal:
 class Free:
     """The free jet: how far it flies, how the water comes to the tip, how wide a track it was seen to clean."""
 
-    standoff: Annotated[float, Quantity("length", "Tip to surface", above=0.0, at_most=20.0, shown="mm")]
+    standoff: Annotated[
+        float, Quantity("length", "Tip to surface; no distance to a person", above=0.0, at_most=1.0, shown="mm")
+    ]
     approach: Literal["straight", "bend"] | None = None
-    footprint: Bore | None = None
+    footprint: (
+        Annotated[float, Quantity("length", "Track it was seen to clean", above=0.0, at_most=0.5, shown="mm")] | None
+    ) = None
 
 
 @dataclass(frozen=True, slots=True)
 class Travel:
     """How fast the tool is moved on: a length, and the time it takes."""
 
-    length: Length
+    length: Annotated[float, Quantity("length", "How far it is moved on", above=0.0, at_most=5000.0, shown="m")]
     time: Annotated[float, Quantity("time", "For that length", above=0.0, shown="min")]
     overlap: Annotated[
         float, Quantity("percent", "Overlap of tracks and passes", at_least=0.0, at_most=0.9, shown="%")

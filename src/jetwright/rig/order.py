@@ -14,6 +14,8 @@ Trigger = Literal["", "off", "held", "released"]
 Gauge = Literal["", "zero", "solved", "hold", "valve", "proving", "target", "release"]
 """What it must show: nothing asked; no pressure; the state solved at that speed and opening; 10 to 20 % of the target;
 a valve that opens by itself proven at 20 %; the proving point; the target; every trigger let go at the setting."""
+Touched = Literal["hose run", "tool", "tips", "nothing"]
+"""What a change from one task to the next opens: pieces or their order; the joint at a tool; a tip; no part of it."""
 
 EVERY: Mapping[str, tuple[str, ...]] = {}
 
@@ -24,7 +26,8 @@ class Step:
 
     id: names the step, and is the key of its words; who does it; speed, bypass, trigger and gauge: what stands while it
     is done; why: key of the reason's words; when: the rigs that have this step, by bypass kind, drive kind, release,
-    setting ("closed", "part open", ...) and proving point ("shut", "part open"); empty: every rig.
+    setting ("closed", "part open", ...) and proving point ("shut", "part open"), and in a change by what is `touched`;
+    empty: every rig.
     """
 
     id: str

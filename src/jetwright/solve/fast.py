@@ -15,7 +15,9 @@ from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 from typing import Any
 
-import jetwright.solve.states  # noqa: F401  registers every kernel that it and the balance stand on
+import jetwright.solve.many
+import jetwright.solve.multisets
+import jetwright.solve.states  # noqa: F401  both register every kernel that they and the balance stand on
 from jetwright.kernel import KERNELS
 
 
@@ -82,6 +84,9 @@ from jetwright.parts.pump import Pump  # noqa: E402
 from jetwright.parts.relief import Relief  # noqa: E402
 from jetwright.rig.check import CheckedRig  # noqa: E402
 from jetwright.solve.balance import settle  # noqa: E402
+from jetwright.solve.fill import EFFORT, Fillings, Ports, Task, answered, lay_out, task_of  # noqa: E402
+from jetwright.solve.many import AT_TOOLS, Batch, Drawn, TipSpread, draw_all, explained  # noqa: E402
+from jetwright.solve.multisets import Search, Table, fill_cells, multisets, search  # noqa: E402
 from jetwright.solve.network import Line, Network  # noqa: E402
 from jetwright.solve.push import push_of  # noqa: E402
 from jetwright.solve.states import (  # noqa: E402
@@ -329,3 +334,137 @@ class CompiledStates:
             along=each[..., 3] * self.shares[:, 0],
             across=each[..., 3] * self.shares[:, 1],
         )
+
+
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _draw_all(batch, orders, work, table, scores, shares):  # type: ignore[no-untyped-def]
+    draw_all(batch, orders, work, table, scores)
+    for column in range(table.shape[1]):
+        for place in range(scores.shape[1]):
+            shares[column, place] = explained(table, column, scores, place)
+
+
+_PARTS = {"waters": Water, "pumps": Pump, "bypass": Bypass, "reliefs": Relief, "pieces": Piece, "worn": Piece}
+_PARTS |= {"lines": Line, "tips": TipSpread}
+_COUNTS, _NUMBERS = ("shapes", "loose"), ("spreads", "normal", "warm", "areas")
+
+
+def draw(batch: Batch) -> Drawn:
+    """All draws, compiled. [-]
+
+    Parameters
+    ----------
+    batch : Batch
+        From `plan.draws.batch_of`. [-]
+
+    Examples
+    --------
+    >>> from jetwright.plan.draws import batch_of
+    >>> from jetwright.plan.proving import proving_point
+    >>> from jetwright.plan.setting import machine_for, target_of
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> rig = check(JOB)
+    >>> machine = machine_for(rig, *target_of(rig))
+    >>> gauge = draw(batch_of(rig, machine, proving_point(rig, machine.state.pump_pressure), 200, 1)).ordered[0]
+    >>> f"{gauge[0] / 1e5:.0f} to {gauge[-1] / 1e5:.0f} bar"
+    '881 to 926 bar'
+
+    References
+    ----------
+    `solve.many.draw_all`.
+    """
+    lines, inputs = len(batch.lines), len(batch.shapes)
+    arrays: dict[str, Any] = {
+        name: np.array([astuple(one) for one in getattr(batch, name)], record_type(part))
+        for name, part in _PARTS.items()
+    }
+    arrays |= {name: np.array(getattr(batch, name), np.int64) for name in _COUNTS}
+    arrays |= {name: np.array(getattr(batch, name), np.float64) for name in _NUMBERS}
+    table, scores = np.empty((batch.draws, AT_TOOLS + 2 * lines)), np.empty((batch.draws, inputs))
+    shares = np.empty((table.shape[1], inputs))
+    work = (np.zeros(3 + 2 * lines), np.zeros(2 * lines))
+    orders = np.tile(np.arange(batch.draws), (inputs, 1))
+    _draw_all(batch._replace(**arrays), orders, work, table, scores, shares)
+    return Drawn(table, scores, np.sort(table, axis=0).T, shares)
+
+
+TABLE = record_type(Table)
+
+
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _multisets(sizes, copies, lowest, places, width, work, keys):  # type: ignore[no-untyped-def]
+    return multisets(sizes, copies, lowest, places, width, work, keys)
+
+
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _fill_cells(tables, keys, cells):  # type: ignore[no-untyped-def]
+    for number in range(tables.size):
+        fill_cells(tables[number], keys, cells)
+
+
+@numba.njit(cache=_FOLDER is not None, error_model="numpy")
+def _search(on, step, base, slab, effort):  # type: ignore[no-untyped-def]
+    return search(on, step, base, slab, effort)
+
+
+class CompiledFill:
+    """Ports with every class's multisets of tips listed and sorted, ready for the compiled search. [-]
+
+    Parameters
+    ----------
+    ports : Ports
+        What is to be filled, with what, and within which bounds. [-]
+
+    References
+    ----------
+    `solve.multisets.search`.
+    """
+
+    def __init__(self, ports: Ports) -> None:
+        self.ports = ports
+        self._ready = {True: self._listed(True)}
+
+    def best(self, most: int = 10, largest: bool = True, effort: int = EFFORT) -> Fillings:
+        """What `solve.fill.best_fillings` says. [-]
+
+        Parameters
+        ----------
+        most : int
+            How many fillings are asked for. [-]
+        largest : bool
+            Whether the largest are looked for, or the smallest. [-]
+        effort : int
+            Looks after which the search gives up and says so. [-]
+        """
+        if largest not in self._ready:
+            self._ready[largest] = self._listed(largest)
+        task, tables, records, keys, cells = self._ready[largest]
+
+        def run(on: Search, slab: float) -> tuple[Search, bool]:
+            kinds = Search.__annotations__
+            arrays: dict[str, Any] = {
+                name: np.asarray(one, np.float64 if "float" in str(kinds[name]) else np.int64)
+                for name, one in on._asdict().items()
+                if name != "tables"
+            }
+            compiled = Search(tables=records, **arrays)
+            return compiled, _search(compiled, task.step, task.base, slab, effort)
+
+        return answered(task, (tables, keys, cells), most, run)
+
+    def _listed(self, largest: bool) -> tuple[Task, list[Table], Any, Any, Any]:
+        """Task and tables, the tables as records, their keys and cells."""
+        task = task_of(self.ports, largest=largest)
+        sizes = np.array(task.sizes, np.int64)
+
+        def list_keys(copies: list[int], lowest: int, places: int, room: int) -> Any:
+            keys, work = np.empty(room, np.int64), np.empty(3 * places + 1, np.int64)
+            most = np.array(copies, np.int64)
+            return np.sort(keys[: _multisets(sizes, most, lowest, places, task.width, work, keys)])
+
+        tables, lists, room = lay_out(task, list_keys)
+        records, keys = np.array([astuple(one) for one in tables], TABLE), np.concatenate(lists)
+        cells = np.empty(room, np.int64)
+        _fill_cells(records, keys, cells)
+        return task, tables, records, keys, cells

@@ -1,9 +1,9 @@
-"""People: the length of their lance, their ways to stop the jet, the place they stand in, their remote."""
+"""People: the length of their lance or nozzle, their ways to stop the jet, the place they stand in, their remote."""
 
 from jetwright.limits.limit import Limit
-from jetwright.limits.person import lance, rail, remote, stops
+from jetwright.limits.person import lance, rail, remote, stops, turn
 from jetwright.plan.case import Case
-from jetwright.plan.judging.recoil import held_by
+from jetwright.plan.judging.recoil import hauls, held_by
 
 
 def limits(case: Case) -> list[Limit]:
@@ -46,6 +46,10 @@ def limits(case: Case) -> list[Limit]:
             lengths[branch.tool_name] = branch.tool.length
     low, high = rules.bound("person.lance"), rules.bound("person.lance_high")
     found = [lance(lengths[name], nozzle, low, high, f"tools.{name}") for name, nozzle in nozzles.items()]
+    if task.pipe is not None:
+        stiff = {branch.tool_name: branch.tool.length for branch in case.rig.branches if hauls(branch.tool)}
+        share = rules.bound("person.turn")
+        found += [turn(length, task.pipe.bore, share, f"tools.{name}") for name, length in stiff.items()]
     named = list({way.strip().casefold(): way for way in task.stops}.values())
     found.append(stops(len(named), rules.bound("person.stops"), {"stops": named}))
     operator = task.operator

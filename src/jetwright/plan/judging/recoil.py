@@ -2,7 +2,7 @@
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -14,11 +14,13 @@ from jetwright.limits.recoil import (
     body,
     bypass_shut,
     cautious,
+    fitted,
     hand,
     hands,
     kick,
     left,
     others,
+    piston,
     plugged,
     pull,
     rear_plugged,
@@ -27,11 +29,13 @@ from jetwright.limits.recoil import (
     worse,
     worse_end,
 )
+from jetwright.parts.haul import piston_push
 from jetwright.parts.nozzle import UNKNOWN_INLET
 from jetwright.plan.case import Case
 from jetwright.plan.left import held_below, left_over
-from jetwright.plan.setting import full_flow_pressure, highest_opening, machine_for, target_of
-from jetwright.rig.check import check
+from jetwright.plan.setting import Machine, full_flow_pressure, highest_opening, machine_for, target_of
+from jetwright.plan.unknown import both_ways, in_at_most, out_at_most, unknown_tips
+from jetwright.rig.check import CheckedRig, check
 from jetwright.rig.condition import Condition
 from jetwright.rig.description import Tool
 from jetwright.solve.balance import GRAVITY
@@ -83,14 +87,19 @@ def limits(case: Case) -> list[Limit]:
     ends = [_End(case, _bypass_shut(case)) for case in (case, *_high(case))]
     holders = [held_by(branch.tool) for branch in case.rig.branches]
     for number, holder in enumerate(holders, start=1):
+        tool = case.rig.branches[number - 1].tool
+        comes_out = holder == "hose" or tool.kind == "flexible lance"
+        out = _at_worst(case, out_at_most(case.rig, number)) if comes_out else []
         if holder == "hand":
             found += _by_hand(case, number, ends)
         elif holder == "hose":
-            found += _hose_fed(case, number, ends)
-        elif unheld(case.rig.branches[number - 1].tool):
+            found += _hose_fed(case, number, [end.case for end in ends], out)
+        elif unheld(tool):
             found.append(hand(length_of(*_planned(case, number)), _grip(case, number, "unsaid")))
-        if case.rig.branches[number - 1].tool.kind == "flexible lance":
-            found.append(back_out(_planned(case, number)[0], _grip(case, number, "hand")))
+        if tool.kind == "flexible lance":
+            found.append(back_out(*_along(case, number, out, "hand")))
+        if case.rig.task.pipe is not None and (holder == "hand" or unheld(tool)):
+            found.append(_plug(case, number, "hand" if holder == "hand" else "unsaid"))
     if len(holders) > 1:
         found.append(hands(holders.count("hand"), case.basis.rules.bound("recoil.hands")))
     return found
@@ -134,6 +143,26 @@ def unheld(tool: Tool) -> bool:
     Common practice.
     """
     return tool.held_by is None and tool.kind in FED
+
+
+def hauls(tool: Tool) -> bool:
+    """Whether a tool goes into a pipe with its hose behind it. [-]
+
+    Parameters
+    ----------
+    tool : Tool
+        As described. [-]
+
+    Examples
+    --------
+    >>> [hauls(Tool(kind, 0.006, "none", ())) for kind in ("flexible lance", "hand lance")]
+    [True, False]
+
+    References
+    ----------
+    Common practice.
+    """
+    return held_by(tool) == "hose" or tool.kind in FED
 
 
 def braced(case: Case) -> bool:
@@ -187,8 +216,7 @@ def _high(case: Case) -> list[Case]:
     What is planned stays planned: only what goes wrong is judged at this end as well.
     """
     job = case.rig.job
-    names = {row.tip for branch in case.rig.branches for row in branch.rows}
-    unknown = [name for name in names if job.tips[name].inlet == "unknown" and job.tips[name].cd is None]
+    unknown = unknown_tips(case.rig)
     if not unknown:
         return []
     most = {name: replace(job.tips[name], cd=UNKNOWN_INLET[1]) for name in unknown}
@@ -208,12 +236,49 @@ def _high(case: Case) -> list[Case]:
     return [replace(case, rig=rig, machine=machine, states=states, left=found)]
 
 
+def _at_worst(case: Case, rigs: Iterable[CheckedRig]) -> list[Case]:
+    """The task set again on each rig; where that cannot be had its jets are at what is planned."""
+    found = []
+    for rig in rigs:
+        machine = _set_for(rig) or case.machine
+        found.append(replace(case, rig=rig, machine=machine, states=trigger_states(rig, machine.levers)))
+    return found
+
+
+def _set_for(rig: CheckedRig) -> Machine | None:
+    try:
+        machine = machine_for(rig, *target_of(rig))
+    except NotServedError:
+        return None
+    return None if machine.speed is None else machine
+
+
+def _along(case: Case, number: int, out: list[Case], by: Literal["hand", "hose"]) -> tuple[float, Grip, float]:
+    """How hard a tool is pushed out of the pipe with its unknown inlets at their worst, and as planned. [N, N]"""
+    pushes = [_planned(one, number)[0] for one in (case, *out)]
+    return max(pushes), _grip(case, number, by), pushes[0]
+
+
+def _plug(case: Case, number: int, by: Literal["hand", "unsaid"]) -> Limit:
+    pipe, nozzle = case.rig.task.pipe, case.machine.state.lines[number - 1].nozzle
+    assert pipe is not None
+    facts = {"blocked": pipe.blocked, "nozzle": nozzle, "whole": piston_push(nozzle, pipe.bore)}
+    push = None if pipe.blocked is None else piston_push(pipe.blocked, pipe.bore)
+    return piston(push, _grip(case, number, by), facts)
+
+
 def _by_hand(case: Case, number: int, ends: list[_End]) -> list[Limit]:
     grip = _grip(case, number, "hand")
+    if both_ways(case.rig.branches[number - 1]):  # what pulls forward may be less, and what pushes back more
+        rigs = (*out_at_most(case.rig, number), *in_at_most(case.rig, number))
+        ends = [*ends, *(_End(one, _bypass_shut(one)) for one in _at_worst(case, rigs))]
     planned = _planned(case, number)
     push = length_of(*planned)
     found = [hand(push, grip, {"along": planned[0], "across": planned[1]})]
     found.append(cautious(case.tolerance.recoil[number - 1], grip, {"planned": push}))
+    if case.fit is not None and case.fit.adopted:
+        told = {"planned": push, "day": case.fit.day.isoformat()}
+        found.append(fitted(case.fit.recoil[number - 1], grip, told))
     found += _worse_ends([_gone_wrong(end, number, grip, len(ends) > 1) for end in ends])
     operator = case.rig.task.operator
     if operator is not None and operator.lightest is not None:
@@ -249,9 +314,10 @@ def _worse_ends(ends: list[list[Limit]]) -> list[Limit]:
     return [worse_end(limits) for limits in alike.values()]
 
 
-def _hose_fed(case: Case, number: int, ends: list[_End]) -> list[Limit]:
-    grip = _grip(case, number, "hose")
-    return [pull(_planned(case, number)[0], grip), *_worse_ends([_plugged(end.case, number, grip) for end in ends])]
+def _hose_fed(case: Case, number: int, ends: list[Case], out: list[Case]) -> list[Limit]:
+    """`out`: the task where the tool is pushed out of the pipe the hardest."""
+    along = _along(case, number, out, "hose")
+    return [pull(*along), *_worse_ends([_plugged(one, number, along[1]) for one in (*ends, *out)])]
 
 
 def _grip(case: Case, number: int, by: Literal["hand", "hose", "unsaid"]) -> Grip:

@@ -1,10 +1,15 @@
-"""The place: what the permit has not cleared, and what the cleaned object withstands."""
+"""The place: what the permit has not cleared, what the cleaned object withstands, what comes off it, and everywhere."""
 
-from jetwright.limits.cleaned import withstands
+from collections.abc import Sequence
+
+from jetwright.limits.cleaned import stripes, threshold, withstands
 from jetwright.limits.hazard import hazards
 from jetwright.limits.limit import Limit
+from jetwright.plan.answer import JetAtTarget
 from jetwright.plan.case import Case
-from jetwright.rig.description import Hazards
+from jetwright.plan.coverage import coverage_of
+from jetwright.plan.jet import jets_at_target
+from jetwright.rig.description import Cleaned, Hazards
 
 
 def limits(case: Case) -> list[Limit]:
@@ -47,4 +52,49 @@ def limits(case: Case) -> list[Limit]:
             "task.object.withstands" if cleaned.withstands is None else "" if cleaned.source else "task.object.source"
         )
         judged = withstands(nozzle, cleaned.withstands, cleaned.source or "", missing, {"what": cleaned.what})
-    return [*hazards(told.ignition, told.confined_space, told.live_electrical, told.product), judged]
+    place = hazards(told.ignition, told.confined_space, told.live_electrical, told.product)
+    jets = jets_at_target(case.rig, case.machine.state)
+    comes_off = [] if cleaned is None else _comes_off(case, cleaned, jets, nozzle)
+    return [*place, judged, *comes_off, *_stripes(case, jets)]
+
+
+def _comes_off(case: Case, cleaned: Cleaned, jets: Sequence[JetAtTarget], cautious: float) -> list[Limit]:
+    """Whether the weakest jet is strong enough for what is on the object, where somebody said what that takes."""
+    if cleaned.threshold is None:
+        return []
+    lines, arrives = case.machine.state.lines, None
+    nozzle = min(line.nozzle for line in lines)
+    if jets:
+        weakest = min(jets, key=lambda jet: 0.0 if jet.pressure is None else jet.pressure[1])
+        nozzle, arrives = lines[weakest.branch - 1].nozzle, weakest.pressure
+    return [
+        threshold(
+            nozzle,
+            arrives,
+            cleaned.threshold,
+            cleaned.withstands,
+            cleaned.source or "",
+            struck=bool(jets),
+            borne=cleaned.withstands is None or cautious <= cleaned.withstands,
+            missing="task.jet.standoff" if case.rig.task.jet is None else _aimed(case),
+            facts={"what": cleaned.what},
+        )
+    ]
+
+
+def _aimed(case: Case) -> str:
+    """Key of what would say where jets strike that strike nothing ahead."""
+    return "task.pipe" if case.rig.task.pipe is None else f"tools.{case.rig.branches[0].tool_name}.ports"
+
+
+def _stripes(case: Case, jets: Sequence[JetAtTarget]) -> list[Limit]:
+    """Where turns, travel and a track are known."""
+    rig, found = case.rig, []
+    for cover in coverage_of(rig, case.machine.state, jets):
+        if cover.turns is not None and cover.least_turns is not None:
+            name = rig.branches[cover.branch - 1].tool_name
+            about = f"branch.{cover.branch}" if len(rig.branches) > 1 else f"tools.{name}"
+            measured = rig.task.jet is not None and rig.task.jet.footprint is not None
+            facts = {"tool": name, "fastest": cover.fastest}
+            found.append(stripes(cover.turns, cover.least_turns, about, measured=measured, facts=facts))
+    return found

@@ -1,14 +1,15 @@
-"""Water and heat of a task: the supply, the tank's temperature, and the minutes with nothing flowing."""
+"""Water and heat of a task: supply, inlet side, the tank's temperature, and the minutes with nothing flowing."""
 
 from jetwright.limits.limit import Facts, Limit
-from jetwright.limits.water import heat_no_flow, heat_tank, supply_water
+from jetwright.limits.water import heat_no_flow, heat_tank, supply_hydrant, supply_npsh, supply_vortex, supply_water
 from jetwright.parts.pump import shaft_power
 from jetwright.plan.case import Case
-from jetwright.plan.water import inlet_temperature, seconds_to_heat, water_draw, water_stock
+from jetwright.plan.inlet import LONGEST, inlet_side
+from jetwright.plan.water import inlet_temperature, seconds_to_heat, supplied, water_draw, water_stock
 
 
 def limits(case: Case) -> list[Limit]:
-    """Limits "supply.water", "heat.tank" and, where the water goes round with every trigger let go, "heat.no_flow". [-]
+    """Limits on the supply, on heat and, where they are described, on the suction line and the hydrant's test. [-]
 
     Parameters
     ----------
@@ -29,14 +30,31 @@ def limits(case: Case) -> list[Limit]:
     ----------
     docs/rules.md.
     """
-    return [_supply(case), _tank(case), *_no_flow(case)]
+    return [_supply(case), *_inlet(case), _tank(case), *_no_flow(case)]
 
 
 def _supply(case: Case) -> Limit:
     rig, stock = case.rig, water_stock(case.rig, case.machine)
-    draw, supply = water_draw(rig, case.machine), rig.job.supply.flow
+    draw, supply = water_draw(rig, case.machine), supplied(rig.job.supply)
     facts: Facts = {"draw": draw, "supply": supply, "short": stock.short}
     return supply_water(draw, supply, stock.lasts, rig.task.planned_time, facts)
+
+
+def _inlet(case: Case) -> list[Limit]:
+    """Only where a suction line or a test of the hydrant is described."""
+    supply, side = case.rig.job.supply, inlet_side(case.rig, case.machine)
+    found: list[Limit] = []
+    if side.npsh is not None and side.acceleration_head is not None:
+        steady = side.npsh + side.acceleration_head
+        facts: Facts = {"needed": side.needed, "pulses": side.acceleration_head, "steady": steady, "longest": LONGEST}
+        rule = case.basis.rules.bound("supply.npsh_margin")
+        found.append(supply_npsh(side.npsh, steady, side.needed, rule, facts))
+    if side.cover_needed is not None:
+        found.append(supply_vortex(side.cover, side.cover_needed))
+    if side.hydrant is not None:
+        draw = water_draw(case.rig, case.machine)
+        found.append(supply_hydrant(side.hydrant, draw, {"pressure_left": supply.pressure}))
+    return found
 
 
 def _tank(case: Case) -> Limit:
@@ -49,7 +67,8 @@ def _tank(case: Case) -> Limit:
         "spill": machine.bypass_flow / delivered if delivered > 0.0 else 0.0,
     }
     hottest = None if tank is None else tank.hottest
-    return heat_tank(inlet_temperature(rig, machine), hottest, case.basis.rules.bound("heat.water"), facts)
+    warm, written = inlet_temperature(rig, machine, supplied(rig.job.supply)), inlet_temperature(rig, machine)
+    return heat_tank(warm, written, hottest, case.basis.rules.bound("heat.water"), facts)
 
 
 def _no_flow(case: Case) -> list[Limit]:

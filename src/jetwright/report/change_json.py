@@ -1,0 +1,175 @@
+"""A change card as JSON for other programs: keys end in their unit, always in bar, mm², N, rpm, m."""
+
+import json
+from dataclasses import replace
+from typing import Any
+
+from jetwright import units
+from jetwright.plan.change import ChangeCard, Side
+from jetwright.report.plan_json import DIGITS, plan_facts
+from jetwright.report.steps import step_words
+
+
+def change_json(card: ChangeCard) -> str:
+    """The card as JSON text. [-]
+
+    Parameters
+    ----------
+    card : ChangeCard
+        The answer. [-]
+
+    Raises
+    ------
+    ValueError
+        Where a number is not finite: JSON has no such number.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.change import change_card
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(*JOB.task, replace(JOB.task[0], name="Wall", rise=12.0)))
+    >>> list(json.loads(change_json(change_card(job, 0, 1, basis_for(job)))))[3:]
+    ['first', 'left', 'before', 'after', 'differs', 'touched', 'steps', 'expired', 'task']
+
+    References
+    ----------
+    Our own contract; JSON is RFC 8259, in ASCII.
+    """
+    return json.dumps(change_facts(card), allow_nan=False)
+
+
+def change_facts(card: ChangeCard) -> dict[str, Any]:
+    """The card as the JSON's keys and values, in order; `task` and `steps` are as in a plan's JSON. [-]
+
+    Parameters
+    ----------
+    card : ChangeCard
+        The answer. [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.change import change_card
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(*JOB.task, replace(JOB.task[0], name="Wall", rise=12.0)))
+    >>> change_facts(change_card(job, 0, 1, basis_for(job)))["first"]["pump_speed_rpm"]
+    130.0
+
+    References
+    ----------
+    Our own contract.
+    """
+    steps = replace(card.task, run_up=(card.first, *card.steps), left=card.left)
+    facts = plan_facts(replace(card.plan, tasks=(steps,)))
+    [task] = facts.pop("tasks")
+    first, *others = task.pop("run_up")
+    task.pop("left", None)
+    first["step"] = step_words(replace(card.first, facts={"valve": card.first.facts["valve"]}))[0]
+    return facts | {
+        "first": first,
+        "left": None if card.left is None else _left(card),
+        "before": _side(card.before),
+        "after": _side(card.after),
+        "differs": list(card.differs),
+        "touched": card.touched,
+        "steps": others,
+        "expired": list(card.expired) if card.readings else [],
+        "task": task,
+    }
+
+
+def _in(unit: str, value: float | None) -> float | None:
+    return None if value is None else float(f"{units.to(value, unit):.{DIGITS}g}")
+
+
+def _left(card: ChangeCard) -> dict[str, Any]:
+    left = card.left
+    assert left is not None
+    return {
+        "task": left.task,
+        "pump_speed_rpm": _in("rpm", left.pump_speed),
+        "bypass_area_mm2": _in("mm2", left.bypass_area),
+        "gauge_bar": _in("bar", left.gauge),
+        "relief_opens": left.relief_opens,
+        "relief_bar": _in("bar", card.relief),
+        "tools": [
+            {
+                "branch": hold.branch,
+                "tool": hold.tool,
+                "held_by": hold.by,
+                "recoil_n": _in("N", hold.push),
+                "may_hold": [
+                    {"id": limit.id, "bound_n": _in("N", limit.bound), "source": limit.source} for limit in hold.limits
+                ],
+            }
+            for hold in card.holds
+        ],
+        "rated_below": [{"part": key, "rating_bar": _in("bar", rating)} for key, rating in card.below],
+    }
+
+
+def _side(side: Side) -> dict[str, Any]:
+    setting, proving = side.setting, side.proving
+    return {
+        "name": side.name,
+        "place": side.place + 1,
+        "verdict": side.verdict,
+        "tools": list(side.tools),
+        "tips": [
+            {"branch": tip.branch, "tip": tip.tip, "count": tip.count, "bore_mm": _in("mm", tip.bore)}
+            for tip in side.tips
+        ],
+        "hoses": list(side.hoses),
+        "fittings": list(side.fittings),
+        "run": [list(part) for part in side.run],
+        "rise_m": [_in("m", rise) for rise in side.rise],
+        "setting": None
+        if setting is None
+        else {
+            "pump_speed_rpm": _in("rpm", setting.pump_speed),
+            "bypass": setting.bypass,
+            "bypass_area_mm2": _in("mm2", setting.bypass_area),
+            "opening_pressure_bar": _in("bar", setting.opening_pressure),
+            "pump_pressure_bar": _in("bar", setting.pump_pressure),
+        },
+        "nozzle_bar": None if side.nozzle is None else [_in("bar", pressure) for pressure in side.nozzle],
+        "proving_point": None
+        if proving is None
+        else {
+            "pump_speed_rpm": _in("rpm", proving.pump_speed),
+            "bypass_area_mm2": _in("mm2", proving.bypass_area),
+            "gauge_bar": _in("bar", proving.gauge),
+            "band_bar": None if proving.band is None else [_in("bar", end) for end in proving.band],
+        },
+        "recoil_n": None
+        if side.recoil is None
+        else [{"along": _in("N", along), "across": _in("N", across)} for along, across in side.recoil],
+        "held_by": [{"by": holder.by, "holder": holder.name, "support": holder.support} for holder in side.holders],
+        "operator": None
+        if side.person is None
+        else {
+            "lightest_kg": side.person.lightest,
+            "place": side.person.place,
+            "guard_rail": side.person.guard_rail,
+        },
+        "stops": list(side.stops),
+        "restraints": {"whip_checks": side.restraints.whip_checks, "shrouds": side.restraints.shrouds},
+        "object": None
+        if side.object is None
+        else {
+            "what": side.object.what,
+            "withstands_bar": _in("bar", side.object.withstands),
+            "source": side.object.source,
+        },
+        "hazards": None
+        if side.hazards is None
+        else {
+            "ignition": side.hazards.ignition,
+            "confined_space": side.hazards.confined_space,
+            "live_electrical": side.hazards.live_electrical,
+            "product": side.hazards.product,
+        },
+    }

@@ -1,0 +1,332 @@
+"""What a reading says, as lines for a plan or a sheet, and as JSON."""
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from jetwright.plan.answer import Explanation, Fit, Plan, Span, TaskPlan
+from jetwright.plan.fit import Fitted
+from jetwright.report.figures import figure, number, percent
+from jetwright.report.gauge import gauge_figure
+from jetwright.report.wording import N_, _, force
+from jetwright.rig.description import Gauge, Job
+from jetwright.units import to
+
+LESS = {
+    "pump": N_("Pump gives less"),
+    "tip": N_("Tips smaller or fouled"),
+    "hose": N_("Hose run loses less"),
+    "gauge": N_("Gauge reads low"),
+}
+MORE = {
+    "pump": N_("Pump gives more"),
+    "tip": N_("Tips larger or worn"),
+    "hose": N_("Hose run loses more"),
+    "gauge": N_("Gauge reads high"),
+}
+"""What each explanation is called, by which side of 1 its share lies on."""
+OF = {
+    "pump": N_("its flow × {share}"),
+    "tip": N_("their area × {share}"),
+    "hose": N_("its loss × {share}"),
+    "gauge": N_("what stands there × {share}"),
+}
+CHANGED = {"tip": N_("tips"), "hose": N_("hose run"), "kit": N_("pump"), "gauge": N_("gauge")}
+NEXT = {
+    "flow": N_("Next, what tells them apart best: the flow at that speed, by drum and stopwatch."),
+    "pin": N_("Next, what tells them apart best: the bore of a tip, by pin gauges."),
+    "flush": N_(
+        "Next, what tells them apart best: the gauge at that speed with the tips off, nobody near the open end."
+    ),
+}
+NEAR = 5e-4
+"""A ratio this close to 1 is as expected."""
+DIGITS = 8
+
+
+def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
+    """What a task's reading says, line by line; none where there is no reading. [-]
+
+    Parameters
+    ----------
+    task : TaskPlan
+        As planned. [-]
+    job : Job
+        As described. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.task import plan_job
+    >>> from jetwright.rig.description import Reading
+    >>> from jetwright.rig.example import JOB
+    >>> basis = basis_for(JOB)
+    >>> reading = Reading(JOB.task[0].name, basis.day, 130 / 60, 478e5)
+    >>> job = replace(JOB, reading=(reading,))
+    >>> fit_lines(plan_job(job, basis).tasks[0], job)[0].partition(": ")[2]
+    '478 bar at 130 rpm, 4.7 % below the 500 bar expected.'
+
+    References
+    ----------
+    Our own convention: docs/fit.md.
+    """
+    fit = task.fit
+    if fit is None:
+        return []
+    day = fit.day.isoformat()
+    if fit.expired:
+        return [
+            _("The reading of {day} is not used: {why}. Take another at the proving point.").format(
+                day=day, why=expired_words(fit)
+            )
+        ]
+    told = [_("Reading of {day}: {what}.").format(day=day, what=_read(fit, job.unit.gauge, system))]
+    if not fit.adopted:
+        return [*told, _("It is not used: explain it first. `jetwright fit` says what to look at.")]
+    told += [f"{line}." for line in follow_lines(fit, task.setting.bypass, task.setting.pump_speed, system)]
+    told.append(_("What would explain it: {names}.").format(names=", ".join(_alive(fit))))
+    return [*told, _(NEXT[fit.next])] if fit.next else told
+
+
+def fit_facts(fit: Fit) -> dict[str, Any]:
+    """A fit as the JSON's keys and values, in order; three values are low end, middle and high end. [-]
+
+    Parameters
+    ----------
+    fit : Fit
+        What a reading says. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> fit_facts(Fit(datetime.date(2026, 5, 4), 2.0, 0.0, 748e5, 696e5, 696 / 748, (), False))["seen_bar"]
+    696.0
+
+    References
+    ----------
+    Our own contract.
+    """
+    facts: dict[str, Any] = {
+        "day": fit.day.isoformat(),
+        "read_at_rpm": _shown(fit.pump_speed_read, "rpm"),
+        "bypass_area_mm2": _shown(fit.bypass_area, "mm2"),
+        "expected_bar": _shown(fit.expected, "bar"),
+        "seen_bar": _shown(fit.seen, "bar"),
+        "ratio": _rounded(fit.ratio),
+        "adopted": fit.adopted,
+        "expired": list(fit.expired),
+        "explanations": [_explained(one) for one in fit.explanations],
+        "next": fit.next,
+    }
+    if fit.pump_speed is not None:
+        facts["pump_speed_rpm"] = _spanned(fit.pump_speed, "rpm")
+        facts["recoil_n"] = [_shown(push, "N") for push in fit.recoil]
+    return facts
+
+
+def fits_json(plan: Plan, found: Sequence[Fitted]) -> str:
+    """Readings with what they say as JSON text. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        Title, rules and day. [-]
+    found : Sequence of Fitted
+        The readings. [-]
+
+    Raises
+    ------
+    ValueError
+        Where a number is not finite.
+
+    Examples
+    --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
+    >>> fits_json(Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2)), ())
+    '{"title": "Bund", "day": "2026-03-02", "readings": []}'
+
+    References
+    ----------
+    Our own contract; JSON is RFC 8259.
+    """
+    readings = [
+        {
+            "task": one.reading.task,
+            "holds": one.holds,
+            "fit": fit_facts(one.fit),
+            "limits": [
+                {
+                    "id": limit.id,
+                    "about": limit.about,
+                    "verdict": limit.verdict,
+                    "value_n": None if limit.value is None else _shown(limit.value, "N"),
+                    "bound_n": None if limit.bound is None else _shown(limit.bound, "N"),
+                }
+                for limit in one.limits
+            ],
+        }
+        for one in found
+    ]
+    return json.dumps({"title": plan.title, "day": plan.day.isoformat(), "readings": readings}, allow_nan=False)
+
+
+def explanation_name(explanation: Explanation) -> str:
+    """What one explanation of a reading is called. [-]
+
+    Parameters
+    ----------
+    explanation : Explanation
+        The explanation. [-]
+
+    Examples
+    --------
+    >>> explanation_name(Explanation("tip", (1.01, 1.02, 1.03), True))
+    'Tips larger or worn'
+
+    References
+    ----------
+    Our own convention: docs/fit.md.
+    """
+    return _((LESS if explanation.share[1] < 1.0 else MORE)[explanation.what])
+
+
+def share_figure(share: float) -> str:
+    """A share of what was planned, as finely as a reading tells it. [-]
+
+    Parameters
+    ----------
+    share : float
+        The share. [-]
+
+    Examples
+    --------
+    >>> share_figure(0.9775)
+    '0.978'
+
+    References
+    ----------
+    Our own convention.
+    """
+    return f"{share:.3f}"
+
+
+def follow_lines(fit: Fit, bypass: str, planned: float | None, system: str = "si") -> list[str]:
+    """Speed and recoil after a reading that is used, a line each. [-]
+
+    Parameters
+    ----------
+    fit : Fit
+        What the reading says. [-]
+    bypass : str
+        Of the setting: where it is part open, its opening makes up for it. [-]
+    planned : float or None
+        Pump speed as planned without the reading. [rev/s]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> day, speed = datetime.date(2026, 5, 4), (2.2, 2.25, 2.3)
+    >>> fit = Fit(day, 2.0, 0.0, 748e5, 730e5, 730 / 748, (), True, pump_speed=speed, recoil=(140.0,))
+    >>> follow_lines(fit, "closed", 2.15)[1]
+    'Recoil judged after it: 140 N (14.3 kg)'
+
+    References
+    ----------
+    Our own convention: docs/fit.md.
+    """
+    told = []
+    if fit.pump_speed is not None and bypass != "part open":
+        low, middle, high = (number(end, "rpm") for end in fit.pump_speed)
+        words = _("Speed after it: about {speed} rpm, {low} to {high} rpm; planned {planned} rpm; the gauge decides")
+        if low == high:
+            words = _("Speed after it: about {speed} rpm; planned {planned} rpm; the gauge decides")
+        shown = "–" if planned is None else number(planned, "rpm")
+        told.append(words.format(speed=middle, low=low, high=high, planned=shown))
+    for place, push in enumerate(fit.recoil, start=1):
+        words = _("Recoil judged after it: {force}")
+        if len(fit.recoil) > 1:
+            words = _("Recoil judged after it at tool {n}: {force}")
+        told.append(words.format(force=force(push, system), n=place))
+    return told
+
+
+def expired_words(fit: Fit) -> str:
+    """Why a reading does not hold any more. [-]
+
+    Parameters
+    ----------
+    fit : Fit
+        What the reading says. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> fit = Fit(datetime.date(2026, 5, 4), 2.0, 0.0, 748e5, 730e5, 730 / 748, (), False, ("tip", "shift"))
+    >>> expired_words(fit)
+    'described otherwise since: tips; it is of another day'
+
+    References
+    ----------
+    Our own convention: docs/fit.md.
+    """
+    names = ", ".join(_(CHANGED[name]) for name in fit.expired if name in CHANGED)
+    told = [_("described otherwise since: {names}").format(names=names)] if names else []
+    if "shift" in fit.expired:
+        told.append(_("it is of another day"))
+    return "; ".join(told)
+
+
+def _read(fit: Fit, gauge: Gauge | None, system: str) -> str:
+    facts = {
+        "seen": figure(fit.seen, "bar", system),
+        "speed": figure(fit.pump_speed_read, "rpm"),
+        "expected": gauge_figure(fit.expected, gauge, system),
+        "share": percent(abs(fit.ratio - 1.0)),
+    }
+    if abs(fit.ratio - 1.0) < NEAR:
+        return _("{seen} at {speed}, as expected").format(**facts)
+    words = _("{seen} at {speed}, {share} below the {expected} expected")
+    if fit.ratio > 1.0:
+        words = _("{seen} at {speed}, {share} above the {expected} expected")
+    return words.format(**facts)
+
+
+def _alive(fit: Fit) -> list[str]:
+    alive = [one for one in fit.explanations if one.alive]
+    return [f"{explanation_name(one)} ({_(OF[one.what]).format(share=share_figure(one.share[1]))})" for one in alive]
+
+
+def _explained(explanation: Explanation) -> dict[str, Any]:
+    facts: dict[str, Any] = {
+        "what": explanation.what,
+        "share": [_rounded(end) for end in explanation.share],
+        "alive": explanation.alive,
+    }
+    if explanation.against:
+        facts["against"] = explanation.against
+    if explanation.pump_speed is not None:
+        facts["pump_speed_rpm"] = _spanned(explanation.pump_speed, "rpm")
+        facts["recoil_n"] = [_spanned(push, "N") for push in explanation.recoil]
+    if explanation.flow is not None:
+        facts["flow_l_min"] = _shown(explanation.flow, "L/min")
+    if explanation.flush is not None:
+        facts["flush_bar"] = _shown(explanation.flush, "bar")
+    return facts
+
+
+def _spanned(span: Span, unit: str) -> list[float]:
+    return [_shown(end, unit) for end in span]
+
+
+def _shown(value: float, unit: str) -> float:
+    return _rounded(to(value, unit))
+
+
+def _rounded(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")

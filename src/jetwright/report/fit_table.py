@@ -1,0 +1,225 @@
+"""Readings with what they say, on a page of their own."""
+
+from collections.abc import Iterable, Sequence
+
+from rich.align import Align
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from jetwright.plan.answer import Explanation, Fit, Plan
+from jetwright.plan.fit import BORDER, Fitted
+from jetwright.report.figures import figure, number, percent
+from jetwright.report.fit import NEAR, NEXT, OF, expired_words, explanation_name, follow_lines, share_figure
+from jetwright.report.gauge import gauge_figure
+from jetwright.report.limits_table import limits_section
+from jetwright.report.plan_table import foot, head
+from jetwright.report.terminal import glued, grid, page, rule, section, verdict
+from jetwright.report.wording import N_, _
+from jetwright.rig.description import Gauge, Job, Reading
+
+AGAINST = {
+    "range": N_("not alone: {share} is more than is plausible"),
+    "new": N_("not alone: the tips are new, and it would take {share}"),
+    "pin": N_("not alone: the pin gauge speaks against it"),
+    "flow": N_("not alone: the measured flow speaks against it"),
+    "flush": N_("not alone: the gauge with the tips off speaks against it"),
+}
+CHECK_LOW = (
+    N_("Is the bypass shut, or as far open as the plan has it? Is the trigger pressed all the way?"),
+    N_("Are the tips the ones that are written, and how worn? Is a jet missing its tip?"),
+    N_("Does anything leak: packings, valves, swivel, a coupling, the relief?"),
+    N_("Is the speed true, is there enough water at the inlet, is there air in it?"),
+    N_("Does the gauge stand at zero without pressure, and what does another gauge show?"),
+)
+CHECK_HIGH = (
+    N_("Depressurise first: is a jet plugged, or a tip smaller than written?"),
+    N_("Is the trigger or a valve of the run only half open, a hose kinked or narrower than written?"),
+    N_("Is the bypass as far open as the plan has it?"),
+    N_("Is the speed true?"),
+    N_("Does the gauge stand at zero without pressure, and what does another gauge show?"),
+)
+"""What is looked at before a reading so far off is used."""
+
+
+def fit_table(
+    plan: Plan,
+    job: Job,
+    found: Sequence[Fitted],
+    system: str = "si",
+    width: int = 100,
+    colour: bool = False,
+    kept: bool = True,
+) -> str:
+    """Readings with what they say as text. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        Title, rules and day. [-]
+    job : Job
+        As described. [-]
+    found : Sequence of Fitted
+        The readings. [-]
+    system : str
+        "si" or "us". [-]
+    width : int
+        Widest line. [-]
+    colour : bool
+        Colour and weight for a terminal; the text is the same without. [-]
+    kept : bool
+        They stand in the job file. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> from jetwright.limits.rules import RuleSet
+    >>> from jetwright.rig.example import JOB
+    >>> plan = Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))
+    >>> print(fit_table(plan, JOB, ()).splitlines()[3])
+    No reading is kept here. One is taken at the proving point and typed with --speed and --gauge.
+
+    References
+    ----------
+    Our own layout.
+    """
+    content = [head(plan, job, system)]
+    if not found:
+        words = _("No reading is kept here. One is taken at the proving point and typed with --speed and --gauge.")
+        content += [Text(""), Text(words)]
+    for one in found:
+        content += _fitted(one, job, system, width, kept=kept)
+    if not kept and any(one.fit.adopted for one in found):
+        content += [Text(""), Text(_("Not kept in the job file: --adopt keeps it, and its plans hold to it."))]
+    return page([*content, foot(plan, system)], width, colour)
+
+
+# ---- its parts -------------------------------------------------------------------------------------------------------
+
+
+def _state(fit: Fit, *, kept: bool) -> str:
+    if fit.expired:
+        return _("no longer holds")
+    if not fit.adopted:
+        return _("not adopted")
+    return _("adopted") if kept else _("can be adopted")
+
+
+def _fitted(one: Fitted, job: Job, system: str, width: int, *, kept: bool) -> Iterable[RenderableType]:
+    fit, gauge = one.fit, job.unit.gauge
+    line = Table.grid(expand=True)
+    line.add_column(overflow="fold")
+    line.add_column(justify="right", no_wrap=True)
+    line.add_row(Text(one.reading.task, style="bold"), Text(_state(fit, kept=kept), style="bold"))
+    yield from (Text(""), rule(), line)
+    if any(limit.verdict == "not_allowed" for limit in one.limits):
+        yield Align.right(verdict("not_allowed"))
+    yield section(_("Reading"), _reading(one, gauge, system))
+    if fit.expired:
+        words = _("Take another at the proving point: {where}.").format(where=_where(one, gauge, system))
+        yield section(_("Not used: {why}").format(why=expired_words(fit)), Text(glued(words)))
+        return
+    table = grid("left", "left", whole=(0,))
+    for explanation in fit.explanations:
+        table.add_row(explanation_name(explanation), glued(_says(explanation, gauge, system)))
+    yield section(_("What would explain it alone"), table)
+    if fit.adopted:
+        lines = _conclusions(one, job.unit.pump.top_speed, system)
+        yield section(_("What follows"), *(Text(glued(line)) for line in lines))
+        if one.limits:
+            yield limits_section(one.limits, system, width, every=True, unit=job.unit)
+    else:
+        told = CHECK_LOW if fit.ratio < 1.0 else CHECK_HIGH
+        yield section(_("Explain it first: nobody goes on until then"), *(Text(_(words)) for words in told))
+    if fit.next:
+        yield section(_("Next reading"), Text(glued(_(NEXT[fit.next]))))
+
+
+def _reading(one: Fitted, gauge: Gauge | None, system: str) -> RenderableType:
+    fit, reading = one.fit, one.reading
+    table = grid("left", "left", whole=(0,))
+    shut = _("bypass shut")
+    if fit.bypass_area > 0.0:
+        shut = _("bypass open by {area}").format(area=figure(fit.bypass_area, "mm2", system))
+    taken = _("{gauge} at {speed}, {bypass}, on {day}").format(
+        gauge=figure(fit.seen, "bar", system),
+        speed=figure(fit.pump_speed_read, "rpm"),
+        bypass=shut,
+        day=fit.day.isoformat(),
+    )
+    table.add_row(_("Seen"), glued(", ".join([taken, *_measured(reading, system)])))
+    if not fit.expired:
+        table.add_row(_("Expected"), glued(gauge_figure(fit.expected, gauge, system)))
+        apart = _("{apart}; up to {border} is adopted").format(apart=_apart(fit), border=percent(BORDER))
+        table.add_row(_("Apart"), glued(apart))
+    return table
+
+
+def _measured(reading: Reading, system: str) -> list[str]:
+    told = {"new": [_("tips new")], "pinned": [_("tips gauged")]}.get(reading.tips, [])
+    if reading.flow is not None:
+        told.append(_("flow {flow}").format(flow=figure(reading.flow, "L/min", system)))
+    if reading.pin is not None:
+        told.append(_("tip bore {bore}").format(bore=figure(reading.pin, "mm", system)))
+    if reading.flush is not None:
+        told.append(_("{pressure} with the tips off").format(pressure=figure(reading.flush, "bar", system)))
+    return told
+
+
+def _apart(fit: Fit) -> str:
+    if abs(fit.ratio - 1.0) < NEAR:
+        return _("as expected")
+    words = _("{share} below") if fit.ratio < 1.0 else _("{share} above")
+    return words.format(share=percent(abs(fit.ratio - 1.0)))
+
+
+def _says(explanation: Explanation, gauge: Gauge | None, system: str) -> str:
+    low, middle, high = map(share_figure, explanation.share)
+    share = _(OF[explanation.what]).format(share=middle)
+    if not explanation.alive:
+        return _(AGAINST[explanation.against]).format(share=share)
+    told = [_("{share}, from {low} to {high}").format(share=share, low=low, high=high)]
+    if explanation.pump_speed is not None:
+        told.append(figure(explanation.pump_speed[1], "rpm"))
+        told += [figure(push[1], "N", system) for push in explanation.recoil]
+    if explanation.flow is not None:
+        told.append(_("then flow {flow}").format(flow=figure(explanation.flow, "L/min", system)))
+    if explanation.flush is not None:
+        told.append(_("tips off {pressure}").format(pressure=gauge_figure(explanation.flush, gauge, system)))
+    return "; ".join(told)
+
+
+def _conclusions(one: Fitted, top: float, system: str) -> list[str]:
+    fit, machine = one.fit, one.machine
+    told = follow_lines(fit, machine.bypass, machine.speed, system)
+    if machine.bypass == "part open":
+        told.insert(0, _("The bypass is closed until the gauge shows the target: its opening makes up for it"))
+    alive = [explanation for explanation in fit.explanations if explanation.alive]
+    speeds = [end for explanation in alive for end in explanation.pump_speed or ()]
+    pushes = [end for explanation in alive for push in explanation.recoil for end in push]
+    if speeds and pushes:
+        words = _("Between the ends of all that is alive: {low} to {high} rpm, {least} to {most}")
+        told.append(
+            words.format(
+                low=number(min(speeds), "rpm"),
+                high=number(max(speeds), "rpm"),
+                least=number(min(pushes), "N", system),
+                most=figure(max(pushes), "N", system),
+            )
+        )
+    if fit.pump_speed is not None and fit.pump_speed[1] > top:
+        words = _("Above top speed, {top}: the target is not to be had with this rig as it is")
+        told.append(words.format(top=figure(top, "rpm")))
+    if any(explanation.what == "gauge" and explanation.share[1] < 1.0 for explanation in alive):
+        told.append(_("The gauge may read low: more than it shows may stand there, and that is judged"))
+    return told
+
+
+def _where(one: Fitted, gauge: Gauge | None, system: str) -> str:
+    proving = one.proving
+    shut = _("bypass shut")
+    if proving.bypass_area > 0.0:
+        shut = _("bypass open by {area}").format(area=figure(proving.bypass_area, "mm2", system))
+    return _("{speed}, {bypass}, {gauge} expected").format(
+        speed=figure(proving.pump_speed, "rpm"), bypass=shut, gauge=gauge_figure(proving.gauge, gauge, system)
+    )

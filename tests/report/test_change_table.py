@@ -1,0 +1,211 @@
+"""The change card: its first line first, nothing said twice, every figure in one system, and no line too wide."""
+
+import datetime
+import json
+import re
+from dataclasses import replace
+
+import hypothesis
+import pytest
+from rich.cells import cell_len
+
+from jetwright.errors import RigError
+from jetwright.report.change_json import change_facts, change_json
+from jetwright.report.change_table import change_rows, change_table
+from jetwright.report.terminal import GLUE
+from jetwright.report.wording import caution
+from jetwright.rig.description import Cleaned, Hazards, Operator, Reading, Target
+from tests.limits.unit_a import BAR, GUN, RPM
+from tests.plan.test_change import FLOOR, HEAD, WALL, card_of, pair, shift, two_tasks
+from tests.plan.test_run_up import GUNS
+from tests.tier import PLANNED_RIGS
+
+METRIC = re.compile(r"\d\S* (bar|L/min|kW|N|kg|mm|mm²|m)(?![\w²/])")
+US = re.compile(r"\d (psi|gpm|hp|lbf|in|ft|lb)\b")
+NAMED = replace(
+    WALL,
+    object=Cleaned("steel", 1200 * BAR, "client"),
+    operator=Operator(78.0, "scaffold", guard_rail=True),
+    stops=("trigger: Bo", "unit: Ada"),
+    hazards=Hazards(ignition=False),
+)
+REFUSED = {"head": HEAD, "gun": GUNS["dry shut-off"]}
+
+
+def card_and_job(*tasks, before=0, after=1, **parts):
+    job = shift(*tasks, **parts)
+    return card_of(job, before, after), job
+
+
+def told(*tasks, system="si", **parts):
+    """The card as one line of text."""
+    return " ".join(change_table(*card_and_job(*tasks, **parts), system=system).split())
+
+
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("width", [60, 80, 100])
+def test_it_fits(system, width):
+    for card, job in (card_and_job(FLOOR, NAMED), card_and_job(FLOOR, NAMED, tools=REFUSED)):
+        text = change_table(card, job, system, width)
+        assert max(cell_len(line) for line in text.splitlines()) <= width
+        assert GLUE not in text
+
+
+def test_what_must_not_be_left_on_comes_first_and_large():
+    lines = change_table(*card_and_job()).splitlines()
+    assert lines[0] == "SPEED TO START, BYPASS OPEN, BEFORE THE TOOL IS TOUCHED."
+    assert set(lines[1]) == {"─"}
+    assert lines[2].startswith("Start speed is 120 rpm; the gauge then shows ")
+    assert change_table(*card_and_job(), colour=True).startswith("\x1b[1mSPEED TO START")
+
+
+def test_the_other_valves_have_their_own_first_line():
+    for bypass, first in (
+        ("regulating", "SPEED TO START, REGULATOR BACKED OFF, BEFORE THE TOOL IS TOUCHED."),
+        ("unloader", "SPEED TO START, BEFORE THE TOOL IS TOUCHED."),
+    ):
+        job = pair(bypass, "direct", "dump", (1.4e-3, 1.35e-3))
+        text = change_table(card_of(job), job)
+        assert text.splitlines()[0] == first
+        assert "Engine at 1500 rpm." in text
+
+
+def test_what_the_old_setting_would_do_is_told_with_what_a_hand_may_hold():
+    card, job = card_and_job()
+    text = told()
+    [hold] = card.holds
+    assert f"gauge {round(card.left.gauge / BAR, -1):.0f} bar, the relief lifts, {hold.push:.0f} N" in text
+    assert "rpm with the bypass shut" in text
+    assert f"gun: {hold.push:.0f} N ({hold.push / 9.80665:.1f} kg), more than the 150 N (15.3 kg) that a hand" in text
+    assert "Rated below that gauge: pump 1100 bar." in text
+    gentle = told(before=1, after=0)
+    assert "below the relief's 1150 bar, as far as the plan knows" in gentle
+    assert "a hand may hold" not in gentle
+    assert "No relief is described" in told(unit=replace(job.unit, relief=()))
+
+
+def test_a_support_and_an_operator_bear_on_what_may_be_held():
+    rest = {"head": HEAD, "gun": replace(GUN, support="body rest")}
+    text = told(FLOOR, replace(WALL, operator=Operator(lightest=40.0)), tools=rest)
+    assert "and a hand may hold 250 N (25.5 kg) like this" in text
+    assert "more than the 131 N (13.3 kg) that the lightest operator may hold" in text
+
+
+def test_only_what_differs_is_told_and_the_rest_named_once():
+    card, job = card_and_job(NAMED, replace(NAMED, name="Door", rise=3.0))
+    *rows, (stays,) = dict(change_rows(card, job))["What changes"]
+    assert [what for what, _before, _after in rows] == ["Tool above the pump"]
+    for name in ("tool", "tips", "hoses", "fittings", "hose run", "recoil", "operator", "stops", "hazards"):
+        assert f" {name}" in stays
+    text = change_table(card, job)
+    assert text.count("1 trigger: Bo, 2 unit: Ada") == 0
+    changed = dict(change_rows(*card_and_job(FLOOR, NAMED)))["What changes"]
+    assert ("Hoses", "take out W", "put in H") in changed
+    assert ("Stops", "not named", "1 trigger: Bo, 2 unit: Ada") in changed
+    assert ("Operator", "not said", "78.0 kg or heavier, on a scaffold, with a guard rail") in changed
+    assert ("Object", "not said", "steel, withstands 1200 bar (client)") in changed
+    assert any(row[-1] == "not said: confined space, live electrical parts, dangerous product" for row in changed)
+    there = replace(NAMED, hazards=Hazards(ignition=False, confined_space=True))
+    changed = dict(change_rows(*card_and_job(FLOOR, there)))["What changes"]
+    assert any(row[-1].startswith("confined space; not said: live electrical parts, ") for row in changed)
+
+
+def test_each_step_says_what_the_gauge_must_show():
+    parts = dict(change_rows(*card_and_job()))
+    titles = list(parts)
+    assert titles[2:5] == [
+        "Stop “Floor”, with the gauge to expect",
+        "Change over",
+        "Run up “Wall”, with the gauge to expect",
+    ]
+    steps = [row for title in titles[2:5] for row in parts[title] if len(row) == 4]
+    assert [int(place) for place, *_others in steps] == list(range(1, len(steps) + 1))
+    [(_place, act, speed, gauge)] = [row for row in steps if row[1].startswith("Proving point")]
+    assert speed.replace(GLUE, " ") == "120 rpm"
+    assert re.fullmatch(r"\d+ to \d+ bar", gauge)
+    assert "Outside the band nobody goes on." in act
+    [agreed] = parts[titles[4]][-1]
+    assert agreed.startswith("Pressure is changed only by agreement with the operator (Norway, regulation")
+
+
+def test_the_openings_on_the_way_up_are_left_to_the_plan():
+    """Close the bypass slowly: openings from 20.0 mm² on, in the card and not among its rows."""
+    card, job = card_and_job()
+    acts = [row[1] for _title, rows in change_rows(card, job) for row in rows if len(row) == 4]
+    [slowly] = [act for act in acts if act.startswith("Close the bypass slowly")]
+    assert "mm²" not in slowly
+    assert f"{slowly.split('.')[0]}. 20.0 mm²" in told()
+
+
+def test_nothing_is_set_where_the_task_to_come_is_not_allowed():
+    card, job = card_and_job(tools=REFUSED)
+    parts = dict(change_rows(card, job))
+    assert not any(title.startswith(("Change over", "Run up")) for title in parts)
+    [locked] = parts["Stop “Floor”, with the gauge to expect"][-1]
+    assert locked.startswith("“Wall” is not allowed: it stays locked.")
+    assert "not to be set" in {row[-1] for row in parts["What changes"]}
+    assert "→" not in json.dumps(change_rows(card, job), ensure_ascii=False)
+    assert "● not allowed" in change_table(card, job)
+
+
+def test_a_refused_task_before_is_told_and_still_stopped():
+    text = told(before=1, after=0, tools=REFUSED)
+    assert "“Wall” is not allowed, and its setting belongs on no machine; should it stand there all the same:" in text
+    assert "Lock it" in text
+    tips = card_and_job()[1].tips
+    tiny = {**tips, "T": replace(tips["T"], bore=0.15e-3)}
+    lost = told(replace(WALL, target=Target(flow=1e-3)), FLOOR, tips=tiny)
+    assert lost.startswith("SPEED TO START, BYPASS OPEN, BEFORE THE TOOL IS TOUCHED.")
+    assert "no speed serves it: what stands on the machine is not known" in lost
+
+
+def test_a_reading_that_does_not_hold_is_one_line():
+    day = datetime.date(2026, 5, 4)
+    reading = (Reading("Floor", day, 120 * RPM, 60 * BAR),)
+    [(line,)] = dict(change_rows(*card_and_job(reading=reading)))["Readings"]
+    assert line.startswith("The reading of 2026-05-04 on “Floor”, 60 bar at 120 rpm, does not hold for “Wall”:")
+    assert "other tips, other hoses, another tool" in line
+    assert "Readings" not in dict(change_rows(*card_and_job()))
+
+
+def test_one_system_throughout():
+    assert METRIC.findall(told(FLOOR, NAMED, system="us")) == []
+    assert US.findall(told(FLOOR, NAMED)) == []
+    lines = change_rows(*card_and_job(FLOOR, NAMED), system="us")
+    assert METRIC.findall(json.dumps(lines, ensure_ascii=False)) == []
+
+
+def test_the_caution_stands_once():
+    assert told().count(caution()) == 1
+
+
+def test_the_json_carries_its_units():
+    card, _job = card_and_job(FLOOR, NAMED)
+    facts = json.loads(change_json(card))
+    assert facts["first"]["step"] == "Speed to start, bypass open, BEFORE the tool is touched."
+    assert facts["left"]["gauge_bar"] == pytest.approx(card.left.gauge / BAR)
+    assert facts["left"]["tools"][0]["may_hold"][0]["bound_n"] == 150.0
+    assert facts["left"]["rated_below"] == [{"part": "unit.pump", "rating_bar": 1100.0}]
+    assert (facts["before"]["place"], facts["after"]["place"]) == (1, 2)
+    assert facts["differs"] == list(card.differs)
+    assert [step["id"] for step in facts["steps"]] == [step.id for step in card.steps]
+    assert facts["task"]["verdict"] == card.task.verdict
+    assert "run_up" not in facts["task"]
+    refused = change_facts(card_and_job(tools=REFUSED)[0])
+    assert refused["after"]["setting"] is None
+
+
+@hypothesis.settings(max_examples=PLANNED_RIGS)
+@hypothesis.given(two_tasks())
+def test_any_card_can_be_written_and_begins_with_its_first_line(job):
+    job = replace(job, task=tuple(job.task))
+    try:
+        card = card_of(job)
+    except RigError:
+        return
+    for width in (60, 100):
+        text = change_table(card, job, "us", width)
+        assert text.startswith("SPEED TO START")
+        assert max(cell_len(line) for line in text.splitlines()) <= width
+    assert change_rows(card, job)[0][0].startswith("Speed to start")
+    assert change_facts(card)["first"]["pump_speed_rpm"] > 0.0

@@ -1,0 +1,42 @@
+"""Published goals on a page: it fits, says what was read, and stays in one system of units."""
+
+import re
+
+import pytest
+from rich.cells import cell_len
+
+from jetwright.files.goals import goals
+from jetwright.plan.goal import terms_at
+from jetwright.report.goals_table import between_words, goals_table, read_words
+
+
+def table(pressure=None, **options):
+    terms = () if pressure is None else terms_at(goals(), pressure)
+    return goals_table(goals(), pressure, terms, **options)
+
+
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("width", [60, 80, 100])
+@pytest.mark.parametrize("pressure", [None, 950e5])
+def test_it_fits_in_one_system(pressure, width, system):
+    text = table(pressure, width=width, system=system)
+    assert max(cell_len(line) for line in text.splitlines()) <= width
+    foreign = r"\d (bar)\b" if system == "us" else r"\d (psi)\b"
+    assert re.search(foreign, text) is None
+
+
+def test_what_was_not_read_says_so():
+    assert "its published contents, not read" in " ".join(table().split())
+    for one in [*goals().grades, *goals().classes]:
+        said = read_words(one.source, one.verified)
+        assert one.verified or "memory" in said or "not read" in said or said == "common practice"
+
+
+def test_it_names_no_grade_by_a_pressure():
+    """A class is a name: the page says that nothing follows from it for the grade."""
+    assert "says nothing about the grade" in " ".join(table(950e5).split())
+
+
+def test_an_edition_that_stands_twice_is_explained_only_there():
+    assert between_words(terms_at(goals(), 950e5)) == []
+    assert len(between_words(terms_at(goals(), 692e5))) == 1
