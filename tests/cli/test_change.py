@@ -73,6 +73,7 @@ def test_the_day_decides_what_is_in_test():
         ("Noon: pump footing by gun", "1", f"did you mean “{NOON}”"),
         ("noon", "1", f"did you mean “{NOON}”"),
         ("1", "4", "there is no task of this name or number"),
+        ("0000000002", "1", "there is no task of this name or number"),
         ("0", "1", f"Known: 1 {MORNING}, 2 {NOON}, 3 {AFTERNOON}"),
     ],
 )

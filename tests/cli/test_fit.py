@@ -45,7 +45,17 @@ name = "It"
 hose_run = ["H"]
 tool = "gun"
 target = { nozzle_pressure = "900 bar" }  # the client's
+
+[spread]   # tips and hoses known well: by itself the task is allowed
+cd = "0.3 %"
+tip_bore = "0.3 %"
+hose_bore = "0.3 %"
+roughness = 1.1
 """
+
+
+REFUSED = JOB[: JOB.index("\n[spread]")]
+"""The same with common spreads: 260 of 250 N at its cautious end."""
 
 
 def jetwright(*args, verb="fit"):
@@ -95,6 +105,65 @@ def test_fifteen_per_cent_low_is_not_adopted(job):
     assert job.read_text(encoding="utf-8") == JOB
 
 
+@pytest.mark.rule("recoil.cautious")
+@pytest.mark.parametrize("gauge", ["735 bar", "748 bar", "636 bar"])
+def test_a_reading_hides_no_refusal(job, gauge):
+    """The task is refused whatever was read: verdict and limit on the page, nothing to set, nothing kept."""
+    job.write_text(REFUSED, encoding="utf-8")
+    done = jetwright(job, *READ, gauge)
+    text = " ".join(done.stdout.split())
+    assert done.returncode == 3
+    assert "● not allowed" in text
+    assert "260 of 250 N" in text
+    assert "can be adopted" not in text
+    assert "--adopt" not in text
+    assert done.stdout.count(" rpm") == 1  # the speed that was read
+    assert "Next reading" not in text
+    for more in ("--adopt", "--diff"):
+        kept = jetwright(job, *READ, gauge, more)
+        assert kept.returncode == 3
+        assert "nothing was written; the task is not allowed, whatever the gauge shows" in kept.stderr
+    assert job.read_text(encoding="utf-8") == REFUSED
+    [told] = json.loads(jetwright(job, *READ, gauge, "--json").stdout)["readings"]
+    assert (told["verdict"], told["holds"]) == ("not_allowed", False)
+    assert ("recoil.cautious", "not_allowed") in [(one["id"], one["verdict"]) for one in told["limits"]]
+
+
+@pytest.mark.rule("release.way_out")
+def test_a_dry_shut_off_stays_refused(job):
+    job.write_text(
+        JOB.replace('release = "dump"\ndump = { bore = "6 mm", cd = 0.7 }', 'release = "dry shut-off"'),
+        encoding="utf-8",
+    )
+    done = jetwright(job, *READ, "745 bar")
+    assert done.returncode == 3
+    assert "Way out when let go" in done.stdout
+    assert "can be adopted" not in done.stdout
+
+
+def test_a_held_reading_of_a_refused_task_does_not_hold(job):
+    jetwright(job, *READ, "748 bar", "--adopt")
+    row = job.read_text(encoding="utf-8")[len(JOB) :]
+    job.write_text(REFUSED + row, encoding="utf-8")
+    done = jetwright(job)
+    assert done.returncode == 3
+    assert "● not allowed" in done.stdout
+
+
+def test_the_worst_of_a_held_reading_is_kept_so_that_plans_refuse(job):
+    """The reading itself refuses: 256 of 250 N; not to keep it would leave the plan allowed."""
+    done = jetwright(job, *READ, "696 bar", "--adopt")
+    assert (done.returncode, done.stderr) == (3, f"{job}: the reading is kept\n")
+    assert "Speed after it" not in done.stdout
+    assert "Kept, its plans refuse it too" in " ".join(done.stdout.split())
+
+
+def test_nobody_is_sent_with_a_drum_to_a_jet(job):
+    said = " ".join(jetwright("--help").stdout.split())
+    assert "stopwatch" not in said
+    assert "No drum at a jet under pressure" in said
+
+
 def test_a_reading_as_expected_holds(job):
     done = jetwright(job, *READ, "748 bar")
     assert (done.returncode, done.stderr) == (0, "")
@@ -103,11 +172,13 @@ def test_a_reading_as_expected_holds(job):
 
 
 def test_it_is_kept_as_it_was_typed_and_everything_else_stays(job):
+    text = REFUSED.replace("900 bar", "800 bar")
+    job.write_text(text, encoding="utf-8")
     done = jetwright(job, *READ, "10850 psi", "--tips", "pinned", "--pin", "1.40 mm", "--flow", "30 L/min", "--adopt")
     assert done.returncode == 0, done.stderr
     assert done.stderr == f"{job}: the reading is kept\n"
     assert "adopted" in done.stdout
-    assert job.read_text(encoding="utf-8").startswith(JOB)
+    assert job.read_text(encoding="utf-8").startswith(text)
     [row] = rows(job)
     taken = row.pop("taken_with").split()
     assert taken[::2] == ["tip", "hose", "kit", "gauge"]
@@ -205,7 +276,7 @@ def test_what_tells_nothing_is_refused_with_words(job, typed, said):
 
 
 def test_several_tasks_are_asked_which(job):
-    job.write_text(JOB + JOB[JOB.index("[[task]]") :].replace('"It"', '"Other"'), encoding="utf-8")
+    job.write_text(JOB + REFUSED[REFUSED.index("[[task]]") :].replace('"It"', '"Other"'), encoding="utf-8")
     done = jetwright(job, *READ, "748 bar")
     assert done.returncode == 2
     assert "say which one with --task" in done.stderr

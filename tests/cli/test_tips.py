@@ -68,6 +68,12 @@ def test_more_than_the_box_gives_is_refused_with_what_it_gives():
     assert again.returncode == 0
 
 
+def test_the_help_says_in_what_a_torque_is_asked_for():
+    assert "in N m as in '1.5 N m' (1 lbf ft is 1.356 N m)" in " ".join(
+        jetwright("tips", "--help").stdout.decode().split()
+    )
+
+
 def test_as_many_as_are_wished():
     told = json.loads(jetwright("tips", BOX, "--json", "--task", "Culvert", "--most", "3").stdout)
     assert len(told["tasks"][0]["best"]) == 3

@@ -150,6 +150,18 @@ def test_a_file_is_replaced_whole_and_keeps_its_mode(tmp_path, reference):
     assert path.stat().st_mtime_ns == before
 
 
+def test_a_file_that_is_not_to_be_written_stays(tmp_path):
+    """Its folder alone would let it be replaced."""
+    path = tmp_path / "job.toml"
+    path.write_text('title="Rack"')
+    path.chmod(0o444)
+    with pytest.raises(FileError) as told:
+        write_formatted(path)
+    assert [problem.code for problem in told.value.problems] == ["not_writable"]
+    assert path.read_text() == 'title="Rack"'
+    assert list(tmp_path.iterdir()) == [path]
+
+
 def test_a_link_is_not_written_through(tmp_path, reference):
     (tmp_path / "job.toml").write_text('b=1\ntitle="x"\n')
     (tmp_path / "link.toml").symlink_to(tmp_path / "job.toml")

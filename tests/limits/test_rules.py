@@ -83,7 +83,7 @@ HELD = recoil.Grip("gun", "branch.1", "hand", "body rest", None, None)
     [
         ("recoil.hands", lambda bound: recoil.hands(2, bound)),
         ("recoil.change", lambda bound: recoil.others(145.0, 125.0, HELD, bound)),
-        ("heat.water", lambda bound: water.heat_tank(320.0, None, bound)),
+        ("heat.water", lambda bound: water.heat_tank(320.0, 320.0, None, bound)),
         ("heat.no_flow", lambda bound: water.heat_no_flow(10.0, bound)),
     ],
 )

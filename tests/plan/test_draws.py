@@ -161,7 +161,10 @@ def test_a_pump_pressure_is_read_off_the_gauge_and_nothing_else_matters_to_it():
     job = unit_a(bore=1.4e-3, gauge=GAUGE)
     target = dataclasses.replace(job.task[0], target=Target(pump_pressure=1018 * BAR))
     draws, known = both(dataclasses.replace(job, task=(target,)))
-    assert share_of(draws, "gauge", many.AT_GAUGE) == pytest.approx(1.0, abs=1e-6)
+    by_chance = (
+        2 / 10_000 * (len(draws.inputs) - 1)
+    )  # what a parabola in an input that does nothing explains of a sample
+    assert share_of(draws, "gauge", many.AT_GAUGE) == pytest.approx(1.0, abs=2 * by_chance)
     assert (draws.gauge.low, draws.gauge.high) == pytest.approx(known.pump_pressure, rel=1e-3)
 
 
@@ -186,6 +189,13 @@ def test_tips_of_different_names_are_drawn_apart():
     job = dataclasses.replace(unit_a(tool=tool), tips={"T": Tip(1e-3, "rounded"), "U": Tip(0.8e-3, "unknown")})
     draws, _known = both(job)
     assert [(one.what, one.tip) for one in draws.inputs if one.tip] == [("inlet", "U"), ("tip", "U"), ("tip", "T")]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_shares_with_what_is_left_are_all_of_it(seed):
+    draws, _known = both(unit_a(bore=1.4e-3, gauge=GAUGE), 1000, seed)
+    for column, rest in enumerate(draws.rest):
+        assert sum(one.shares[column] for one in draws.inputs) + rest == pytest.approx(1.0, abs=1e-9)
 
 
 def test_the_same_seed_draws_the_same_and_another_nearly_so():

@@ -638,6 +638,59 @@ def test_a_perfect_reading_gives_the_fault_back(job, share, what):
     assert met == pytest.approx(value, rel=1e-5)
 
 
+@many
+@given(jobs(), between(0.7, 1.3))
+def test_every_interval_holds_its_middle_and_the_ends_hold_what_is_judged(job, ratio):
+    """Of random rigs and any reading, of the dead as well; with a gauge described or not."""
+    try:
+        rig = check(job)
+        machine = machine_for(rig, *target_of(rig))
+        assume(machine.speed is not None)
+        proving = proving_point(rig, machine.state.pump_pressure)
+        seen_there = ratio * solve(rig, Levers(proving.pump_speed, proving.bypass_area)).pump_pressure
+        assume(seen_there > 20 * BAR)
+        told = fit_of(rig, machine, Reading("Random", DAY, proving.pump_speed, seen_there, proving.bypass_area), DAY)
+    except JetwrightError:
+        assume(False)
+    for one in told.explanations:
+        assert one.share[0] <= one.share[1] <= one.share[2]
+    living = [one for one in told.explanations if one.alive]
+    for number, judged in enumerate(told.recoil):
+        planned = length_of(*push_of(rig, number + 1, machine.state.lines[number].nozzle))
+        assert judged <= max(planned, *(max(one.recoil[number]) for one in living)) * (1.0 + 1e-9)
+
+
+@worked(7)
+def test_a_smooth_hoses_interval_is_of_one_flow():
+    """The middle is at the smooth end: cut off there, no end lies above it."""
+    hose = alive(fit(job_7(), read(722.0)))["hose"]
+    assert hose.share[0] == hose.share[1] < hose.share[2]
+
+
+@worked(13)
+def test_the_printed_speed_put_on_is_in_the_ends():
+    """A new tip at most 3 % too large and a weak pump: the middle speed is more than the tip asks."""
+    one = fit(job_7(), read(696.0, tips="new"))
+    tip = alive(one)["tip"]
+    assert one.recoil[0] == tip.recoil[0][1]
+    rig, speed = check(job_7()), one.pump_speed[1]
+    condition = Condition(tip_area={"T": 1.03})
+    put_on = solve(rig, Levers(speed), condition)
+    assert tip.recoil[0][2] == pytest.approx(length_of(*push_of(rig, 1, put_on.lines[0].nozzle, condition)))
+
+
+@pytest.mark.parametrize("gauge", [None, Gauge(1600 * BAR, None, 10 * BAR)])
+@pytest.mark.parametrize(("off", "lives"), [(-15.0, False), (-6.0, False), (-4.0, True), (4.0, True), (6.0, False)])
+def test_a_gauge_without_a_class_explains_half_a_division(gauge, off, lives):
+    """5 bar; with the speed's own 1 % in doubt as well."""
+    job = job_7(gauge=gauge)
+    told = fit(job, read(seen(job, SOUND) + off))
+    [one] = [explanation for explanation in told.explanations if explanation.what == "gauge"]
+    assert one.alive is lives
+    if lives:
+        assert (one.share[1] < 1.0) is (off < 0.0)
+
+
 # ---- readings that split
 
 

@@ -606,10 +606,18 @@ def test_a_small_setting_left_on_a_larger_tip_is_within():
     assert (limit.verdict, limit.value, limit.facts["relief_opens"]) == ("within", near(124.8), False)
 
 
-def test_what_no_relief_holds_is_left_at_the_highest_pressure_served():
+def test_what_no_relief_holds_is_left_above_the_highest_rating():
+    """The pump's 1100 bar: above it nothing is known, so a push within its bound there is not judged."""
     job = head_then_gun(relief=())
-    assert case_of(job, index=1).left.gauge == pytest.approx(4009 * BAR)
-    assert not case_of(job, index=1).left.relief_opens
+    case = case_of(job, index=1)
+    assert case.left.gauge == pytest.approx(1100 * BAR)
+    assert not case.left.held
+    assert not case.left.relief_opens
+    limit = found(limits(case), "recoil.left")
+    assert (limit.verdict, limit.missing) in (("look", ""), ("not_judged", "unit.relief"))
+    rested = replace(job, tools={name: replace(tool, support="body rest") for name, tool in job.tools.items()})
+    limit = found(limits(case_of(rested, index=1)), "recoil.left")
+    assert (limit.verdict, limit.missing, limit.value) == ("not_judged", "unit.relief", None)
 
 
 def test_a_disc_holds_no_longer_than_to_its_latest_burst():

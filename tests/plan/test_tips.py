@@ -1,8 +1,11 @@
 """Checks of jetwright.plan.tips and jetwright.plan.tip_order: against trying every way, and against worked cases."""
 
+import importlib.util
 import itertools
 import math
 import random
+import subprocess
+import sys
 from collections import Counter
 from dataclasses import replace
 
@@ -303,6 +306,62 @@ def test_more_pull_than_there_is(tmp_path):
     assert choice.nothing.pull == near(211)
 
 
+@case(24)
+@pytest.mark.parametrize("target", ['nozzle_pressure = "700 bar"', 'pump_pressure = "800 bar"', 'flow = "50 L/min"'])
+@pytest.mark.parametrize("more", [1.03, 1.6])
+def test_what_would_do_instead_does_and_goes_the_way_that_the_target_allows(tmp_path, target, more):
+    """At a fixed pressure pull goes as the area, at a fixed flow against it; each advice is planned again by itself."""
+    nozzle = gun(
+        ("T08", 1, "0 deg"), ("T09", 4, "30 deg back"), kind="pipe nozzle", release='"none"', more='held_by = "hose"\n'
+    )
+    job = Job(tmp_path, *MOLE[:2], nozzle, target=target)
+    pull = 1.0 + max(-way.recoil for way in chosen(job, least_pull=1.0).best)
+    wish = Wish(least_pull=more * pull)
+    nothing = choose_tips(job.job, 0, basis_for(job.job, day=DAY), wish).nothing
+    kind = target.split()[0]
+    for one in nothing.instead:
+        tips = dict(job.job.tips)
+        if one.what == "area":
+            tips = {name: replace(tip, bore=tip.bore * math.sqrt(one.by)) for name, tip in tips.items()}
+        task = replace(job.job.task[0], target=Target(**{kind: one.target}))
+        ports = ports_of(places_of(job.job.tools["gun"]), one.tips)
+        tools = {"gun": replace(job.job.tools["gun"], ports=ports)}
+        changed = replace(job.job, tips=tips, tools=tools, task=(task,))
+        rig, basis = check(changed), basis_for(changed, day=DAY)
+        assessed = assess(rig, 0, basis, steps=False)
+        assert not assessed.refused
+        assert -tool_states(rig, assessed.machine.state)[0].recoil >= wish.least_pull
+    areas = {one.by > 1.0 for one in nothing.instead if one.what == "area"}
+    if kind == "flow":
+        assert True not in areas  # larger tips pull less
+    elif kind == "nozzle_pressure":
+        assert False not in areas  # smaller ones do
+    assert bool(nothing.instead) == (more < 1.5)  # 60 % more is beyond what the pump's rating allows
+
+
+@pytest.mark.parametrize("numba", [True, False])
+def test_the_compiled_search_is_taken_for_what_takes_long_and_says_the_same(numba):
+    """In a process of its own: easy ports load nothing, hard ones load numba, where it is, and find the same."""
+    program = """
+def loaded():
+    return sys.modules.get("numba") is not None
+from jetwright.plan.tip_order import ANY, FIRST_EFFORT, fillings
+from jetwright.solve.fill import PortClass, Ports, best_fillings
+sizes = tuple(200_003 + 17_389 * step + step * step for step in range(40))
+classes = tuple(PortClass(1, 1, -(866_025 - 9_001 * one)) for one in range(12))
+hard = Ports(sizes, (3,) * 40, classes, (0, 5_568_068), ANY, ANY)
+easy = Ports(sizes, (3,) * 40, classes[:2], (0, 700_000), ANY, ANY)
+assert fillings(easy, 10, largest=True).proven and not loaded()
+found = fillings(hard, 16, largest=True, effort=2 * FIRST_EFFORT)
+assert not found.proven and found == best_fillings(hard, 16, largest=True, effort=2 * FIRST_EFFORT)
+print(loaded())
+"""
+    program = ("import sys\n" if numba else "import sys\nsys.modules['numba'] = None\n") + program
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip() == str(numba and importlib.util.find_spec("numba") is not None)
+
+
 # ---- what is on offer ------------------------------------------------------------------------------------------------
 
 
@@ -326,7 +385,15 @@ def test_tips_that_nobody_counted_are_there_as_often_as_the_tool_carries_them():
     job = unit_a(tool=replace(GUN, kind="floor head", ports=(Port("T", 4),)))
     assert [offer.pieces for offer in box_of(job, 0).offers] == [4]
     job = replace(job, tips=dict(job.tips) | {"U": Tip(1e-3, "cone")})
-    assert [offer.pieces for offer in box_of(job, 0).offers] == [4, 1]
+    assert [(offer.pieces, offer.carried) for offer in box_of(job, 0).offers] == [(4, 4), (1, 0)]
+
+
+@pytest.mark.parametrize(("count", "pieces", "carried"), [(1, 2, 2), (2, 2, 0), (3, 3, 0)])
+def test_no_more_are_offered_than_are_counted_or_carried(count, pieces, carried):
+    """A count of 1 cannot be told from none; what the tool carries is there, and nothing beyond."""
+    job = unit_a(tool=replace(GUN, kind="floor head", ports=(Port("T", 2),)))
+    job = replace(job, tips={"T": replace(job.tips["T"], count=count), "U": Tip(1e-3, "cone", count=count)})
+    assert [(one.pieces, one.carried) for one in box_of(job, 0).offers] == [(pieces, carried), (count, 0)]
 
 
 def test_rows_that_point_alike_are_places_of_one_kind():

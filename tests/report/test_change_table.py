@@ -10,11 +10,12 @@ import pytest
 from rich.cells import cell_len
 
 from jetwright.errors import RigError
+from jetwright.plan.answer import LeftOver
 from jetwright.report.change_json import change_facts, change_json
 from jetwright.report.change_table import change_rows, change_table
 from jetwright.report.terminal import GLUE
-from jetwright.report.wording import caution
-from jetwright.rig.description import Cleaned, Hazards, Operator, Reading, Target
+from jetwright.report.wording import caution, left_words
+from jetwright.rig.description import Bypass, Cleaned, Hazards, Operator, Reading, Target
 from tests.limits.unit_a import BAR, GUN, RPM
 from tests.plan.test_change import FLOOR, HEAD, WALL, card_of, pair, shift, two_tasks
 from tests.plan.test_run_up import GUNS
@@ -62,7 +63,7 @@ def test_what_must_not_be_left_on_comes_first_and_large():
 def test_the_other_valves_have_their_own_first_line():
     for bypass, first in (
         ("regulating", "SPEED TO START, REGULATOR BACKED OFF, BEFORE THE TOOL IS TOUCHED."),
-        ("unloader", "SPEED TO START, BEFORE THE TOOL IS TOUCHED."),
+        ("unloader", "SPEED TO START, ENGINE OFF, VENTED, BEFORE THE TOOL IS TOUCHED."),
     ):
         job = pair(bypass, "direct", "dump", (1.4e-3, 1.35e-3))
         text = change_table(card_of(job), job)
@@ -81,7 +82,30 @@ def test_what_the_old_setting_would_do_is_told_with_what_a_hand_may_hold():
     gentle = told(before=1, after=0)
     assert "below the relief's 1150 bar, as far as the plan knows" in gentle
     assert "a hand may hold" not in gentle
-    assert "No relief is described" in told(unit=replace(job.unit, relief=()))
+    assert "Rating not known: hose H, gun." in text
+    assert "It may have been 4" in text
+    free = told(unit=replace(job.unit, relief=()))
+    assert re.search(r"gauge above 1\d\d0 bar, for nothing described holds it, more than 1\d\d N", free)
+    assert "4010 bar" not in free
+    assert "No relief is described" in told(before=1, after=0, unit=replace(job.unit, relief=()))
+
+
+def test_without_an_opening_by_hand_no_gauge_is_promised():
+    unit = replace(shift().unit, bypass=Bypass("unloader", "tank", set=1100 * BAR))
+    lines = change_table(*card_and_job(before=1, after=0, unit=unit)).splitlines()
+    assert lines[0] == "SPEED TO START, DRIVE TO ZERO, ENGINE OFF, VENTED, BEFORE THE TOOL IS TOUCHED."
+    assert lines[2] == "Start speed is 120 rpm. It may stand above 7.0 bar, and then breaks skin."
+
+
+def test_what_the_object_bears_is_held_against_the_tip():
+    text = told(FLOOR, replace(WALL, object=Cleaned("plaster", withstands=400 * BAR)))
+    assert re.search(r"The object withstands 400 bar; at the tip it would be 1\d\d\d bar or more\.", text)
+
+
+def test_the_push_says_when_it_comes():
+    words = left_words(LeftOver("A", 2.0, 0.0, 94e6, False, (255.0, 181.0), when=("kick", "alone")))[1]
+    assert "255 N (26.0 kg) at tool 1 as it is pressed" in words
+    assert "181 N (18.5 kg) at tool 2 pressed alone" in words
 
 
 def test_a_support_and_an_operator_bear_on_what_may_be_held():
@@ -144,6 +168,8 @@ def test_nothing_is_set_where_the_task_to_come_is_not_allowed():
     [locked] = parts["Stop “Floor”, with the gauge to expect"][-1]
     assert locked.startswith("“Wall” is not allowed: it stays locked.")
     assert "not to be set" in {row[-1] for row in parts["What changes"]}
+    assert "take out" not in json.dumps(change_rows(card, job))
+    assert "put in" not in json.dumps(change_rows(card, job))
     assert "→" not in json.dumps(change_rows(card, job), ensure_ascii=False)
     assert "● not allowed" in change_table(card, job)
 

@@ -6,20 +6,24 @@ import json
 import re
 
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from jetwright.limits.rules import RuleSet
 from jetwright.plan.answer import Plan, ProvingPoint, Setting, TaskPlan, Tolerance, ToolState
 from jetwright.plan.draws import Draws, InputShare, Percentiles
 from jetwright.report.draws_json import draws_json
-from jetwright.report.draws_table import draws_table, input_words, measure_words
+from jetwright.report.draws_table import draws_table, input_words, measure_words, percents
+from jetwright.report.terminal import GLUE
 from jetwright.rig.description import Gauge
 from jetwright.rig.example import JOB
 
 BAR, RPM = 1e5, 1.0 / 60.0
 GAUGED = dataclasses.replace(JOB, unit=dataclasses.replace(JOB.unit, gauge=Gauge(1600 * BAR, 1.6, 20 * BAR)))
 TIP = InputShare("tip", "R12", False, (0.15, 0.85, 0.74, 0.155, 0.687))
-PUMP = InputShare("pump_flow", "", True, (0.0, 0.105, 0.116, 0.0, 0.0))
-COLD = InputShare("temperature", "", False, (0.001, 0.0, 0.0, 0.001, 0.001))
+PUMP = InputShare("pump_flow", "", True, (0.0, 0.145, 0.116, 0.0, 0.0))
+READ = InputShare("gauge", "", False, (0.836, 0.0, 0.144, 0.835, 0.31))
+COLD = InputShare("temperature", "", False, (0.001, 0.005, 0.0, 0.001, 0.001))
 INLET = InputShare("inlet", "R12", False, (0.6, 0.8, 0.85, 0.6, 0.89))
 DRAWS = Draws(
     count=10_000,
@@ -29,7 +33,7 @@ DRAWS = Draws(
     proving=Percentiles(658 * BAR, 750 * BAR, 861 * BAR),
     nozzle=(Percentiles(860 * BAR, 898 * BAR, 931 * BAR),),
     recoil=(Percentiles(228.0, 243.8, 259.7),),
-    inputs=(TIP, PUMP, COLD),
+    inputs=(TIP, READ, PUMP, COLD),
     rest=(0.013, 0.0, 0.0, 0.009, 0.002),
 )
 KNOWN = Tolerance(
@@ -83,10 +87,10 @@ def test_inputs_stand_by_what_they_decide_with_what_to_measure():
         "85 %",
         "74 %",
         "69 %",
-        "pin its bore; catch its flow in a drum",
+        "pin its bore; a flow meter at the inlet",
     ]
-    assert line(text, "flow of the pump") == ["flow of the pump", "0 %", "10 %", "12 %", "0 %", "measured already"]
-    assert line(text, "several together") == ["several together", "1 %", "0 %", "0 %", "0 %"]
+    assert line(text, "flow of the pump") == ["flow of the pump", "0 %", "14 %", "12 %", "0 %", "measured already"]
+    assert line(text, "the rest") == ["the rest together", "1 %", "1 %", "0 %", "0 %"]
     assert "Less than 1 % of any: water temperature." in text
     assert "Off the plan's band" not in text
 
@@ -101,7 +105,7 @@ def test_a_page_fits_and_breaks_no_figure(width, system):
     assert not re.search(rf"\d {foreign}\b", text)
     assert not re.search(r"\d+ (to|rpm|bar|psi|N|lbf|%)?$(?=\n +(rpm|bar|psi|N|lbf|%)\b)", text, re.MULTILINE)
     assert " ".join(text.split()).count("supports and never replaces") == 1
-    assert "catch its flow in a drum" in " ".join(text.split())
+    assert "a flow meter at the inlet" in " ".join(text.split())
 
 
 def test_an_unknown_inlet_tells_why_the_plan_goes_farther():
@@ -131,6 +135,28 @@ def test_a_target_not_to_be_had_draws_nothing():
     assert "Drawn" not in text
     [task] = json.loads(draws_json(planned("not_allowed", None), (None,)))["tasks"]
     assert task == {"name": "Bund", "verdict": "not_allowed", "draws": None}
+
+
+def test_what_is_printed_of_a_figure_adds_up_to_all_of_it():
+    columns = re.findall(r"^ +(?:tip|the gauge +|flow of|the rest).*", said(), re.MULTILINE)
+    cells = [list(map(int, re.findall(r"(\d+) %", row))) for row in columns]
+    assert [sum(column) for column in zip(*cells, strict=True)] == [100] * 4
+
+
+@settings(max_examples=200)
+@given(st.lists(st.floats(0.0, 1.0), min_size=1, max_size=9))
+def test_rounded_shares_add_up_and_none_is_off_by_one(raw):
+    assume(sum(raw) > 1e-3)
+    shares = [share / sum(raw) for share in raw]
+    told = [float(text.split(GLUE)[0]) for text in percents(shares)]
+    assert sum(told) == 100
+    assert max(abs(one - 100.0 * share) for one, share in zip(told, shares, strict=True)) < 1.0 + 1e-9
+    assert {text[0] for text in percents([0.0] * len(raw))} == {"0"}
+
+
+def test_nobody_is_sent_with_a_drum_to_a_jet():
+    names = ("tip", "inlet", "hose_bore", "roughness", "tails", "pump_flow", "speed", "temperature", "gauge")
+    assert not [name for name in names if "drum" in measure_words(InputShare(name, "R12", False, ()))]
 
 
 def test_nothing_spread_is_said():
@@ -168,7 +194,7 @@ def test_json_says_the_same_in_bar_rpm_and_newtons():
         "input": "tip",
         "tip": "R12",
         "measured": False,
-        "measure": "pin its bore; catch its flow in a drum",
+        "measure": "pin its bore; a flow meter at the inlet",
         "shares": {"gauge": 0.15, "speed": 0.85, "proving": 0.74, "nozzle": [0.155], "recoil": [0.687]},
     }
     assert draws["together"] == {"gauge": 0.013, "speed": 0.0, "proving": 0.0, "nozzle": [0.009], "recoil": [0.002]}

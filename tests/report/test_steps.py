@@ -7,6 +7,7 @@ import pytest
 
 from jetwright.files.orders import orders
 from jetwright.limits.rules import RuleSet
+from jetwright.plan.answer import StepAt
 from jetwright.report.steps import ACTS, FASTER, WHYS, step_words
 from jetwright.rig.check import check
 from jetwright.rig.description import Bypass, Gauge
@@ -22,7 +23,7 @@ def test_every_step_and_reason_has_words_and_no_word_is_left_over():
     assert {key for key in ACTS if "/" not in key} == {one.id for one in STEPS}
     assert set(WHYS) == {one.why for one in STEPS}
     words = {word for key in ACTS if "/" in key for word in key.split("/")[1].split(" ")}
-    assert words <= {*BYPASSES, "none", "outside"}
+    assert words <= {*BYPASSES, "none", "outside", "direct"}
     assert set(FASTER) == set(BYPASSES)
 
 
@@ -50,6 +51,21 @@ def test_figures_that_a_crew_acts_on_are_in_the_words():
 def test_a_direct_drive_is_told_in_engine_speed():
     up = step_words(step(run(rig_of(drive="direct")), "a.raise"))[0]
     assert "about 1772 rpm 1020 bar" in up
+
+
+@pytest.mark.parametrize("bypass", BYPASSES)
+def test_a_fixed_ratio_is_not_asked_to_stand_still(bypass):
+    """With the engine the pump turns: it is off before anyone touches the tip."""
+    steps = run(rig_of(bypass=bypass, drive="direct", release="none"))
+    words = {one.id: step_words(one)[0] for one in steps}
+    assert not any("rive at zero" in act or "rive to zero" in act for act in words.values())
+    assert words["water.fit_tip"].startswith("Engine off, ")
+    assert step(steps, "water.engine").gauge is None
+
+
+def test_an_unloader_that_a_hand_opened_is_shut_by_hand():
+    told = StepAt("", "water.hold", "all", "weep", 2.0, "closed", 0.0, None, None, None, {"shut_first": True})
+    assert "The bypass is shut by hand first." in step_words(told)[0]
 
 
 def test_a_hold_above_start_speed_tells_the_speed_and_the_way_back():

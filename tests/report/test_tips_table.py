@@ -12,7 +12,7 @@ from jetwright.actions.plan import basis_for
 from jetwright.files.job import read_job
 from jetwright.limits.limit import Limit
 from jetwright.plan.tip_order import Wish, places_of
-from jetwright.plan.tips import Edge, Nothing, Refusal, Way, choose_tips, tips_for_job
+from jetwright.plan.tips import Edge, Instead, Nothing, Refusal, Way, choose_tips, tips_for_job
 from jetwright.report.terminal import GLUE
 from jetwright.report.tips_json import tips_json
 from jetwright.report.tips_table import against_words, ports_lines, refusal_words, tips_table, tips_words, where_words
@@ -45,8 +45,76 @@ def test_no_line_but_those_to_paste_is_wider_than_asked(shift, width, system):
     lines = tips_table(shift, SHIFT.job, SHIFT.written, system, width).splitlines()
     assert max(len(line) for line in lines if not pasted(line)) <= width
     foreign = r"\d (bar|L/min|kW|N|m/s)\b" if system == "us" else r"\d (psi|gpm|hp|lbf|ft/s)\b"
-    text = "\n".join(line for line in lines if not pasted(line)).replace(" N m", "")
+    text = "\n".join(line for line in lines if not pasted(line))
     assert re.search(foreign, text) is None
+
+
+@pytest.mark.parametrize(
+    ("ways", "words"),
+    [
+        (999_999, "999999"),
+        (1_000_000_000_000, "1000000 million"),
+        (1_000_000_000_001, "a 1 with 13 zeros"),
+        (17_000_000_000_000_000_000, "a 1 with 20 zeros"),
+        (10**20, "a 1 with 20 zeros"),
+    ],
+)
+def test_no_count_of_ways_is_said_smaller_than_it_is(ways, words):
+    choice = choose_tips(MORE, 0, basis_for(MORE), Wish())
+    text = " ".join(shown(MORE, replace(choice, ways=ways)).split())
+    assert f"of at most {words}, the most jet power first" in text
+
+
+def test_a_torque_is_told_in_pounds_force_and_feet(shift):
+    """4.9 N m are 3.61 lbf ft: NIST SP 811, 1 lbf ft = 1.355818 N m."""
+    at, choice = next((at, one) for at, one in enumerate(shift.tasks) if any(places.lever for places in one.places))
+    plan = replace(shift, tasks=(replace(choice, wish=Wish(least_torque=4.9)),))
+    text = tips_table(plan, SHIFT.job, SHIFT.written, "us")
+    assert "with 3.61 lbf ft of torque at least" in " ".join(text.split())
+    assert "N m" not in text
+    torque = choice.best[0].torque
+    assert re.search(rf"{abs(torque) / 1.355818:.3g}\d* lbf ft", text), (at, torque)
+    assert "4.90 N m of torque at least" in " ".join(tips_table(plan, SHIFT.job, SHIFT.written).split())
+
+
+def test_what_of_a_tip_was_not_looked_at_is_said_once(shift):
+    text = " ".join(tips_table(shift, SHIFT.job, SHIFT.written).split())
+    assert len(shift.tasks) > 1
+    assert text.count("not its thread, its seat, nor what pressure it is made for: look that they fit.") == 1
+
+
+def test_what_the_tools_carry_beyond_the_count_is_said():
+    choice = choose_tips(MORE, 0, basis_for(MORE), Wish())
+    assert "Counted as carried" not in shown(MORE, choice)
+    offers = (replace(choice.offers[0], pieces=3, carried=3), *choice.offers[1:])
+    text = " ".join(shown(MORE, replace(choice, offers=offers)).split())
+    assert "more than the file says: 3 × R12. Write count for what is owned." in text
+
+
+def test_the_first_way_within_limits_is_named_where_the_best_is_to_be_looked_at():
+    choice = choose_tips(MORE, 0, basis_for(MORE), Wish())
+    best = replace(choice.best[0], verdict="look")
+    within = replace(best, verdict="within", jet_power=25e3)
+    said = "The first that is within limits is 3, with 25.0 kW."
+    for ways, told in (((best, best, within, within), True), ((best, best), False), ((within, best), False)):
+        text = " ".join(shown(MORE, replace(choice, best=ways)).split())
+        assert (said in text) == told
+        assert ("The best is to be looked at first." in text) == told
+
+
+def test_only_what_would_do_is_advised():
+    choice = choose_tips(MORE, 0, basis_for(MORE), Wish())
+    tips = (("R12",),)
+    none = replace(choice, best=(), nothing=Nothing(choice.best[0], (Refusal("pull", 1),), pull=167.0))
+    text = " ".join(shown(MORE, none).split())
+    assert "167 N of pull can be had and is allowed: ask for no more. The tips that give it do not do" in text
+    assert "would do" not in text
+    changes = (Instead("area", 1.21, 5e7, tips), Instead("area", 0.9, 5e7, tips), Instead("target", 1.1, 5.5e7, tips))
+    text = " ".join(shown(MORE, replace(none, nothing=replace(none.nothing, instead=changes))).split())
+    assert "Larger tips would do: of 21 % more area than 1 × R12." in text
+    assert "Smaller tips would do: of 10 % less area than 1 × R12." in text
+    assert "A target of 550 bar with 1 × R12 would do." in text
+    assert "do not do" not in text
 
 
 @pytest.mark.parametrize("width", [60, 100])
@@ -177,7 +245,7 @@ def test_what_was_left_out_is_said():
         small=Edge(("bypass.range",), 1e-4, 8e7),
         large=Edge(("pump.speed", "engine.power"), 9e-4, 8e7),
         cap=150.0,
-        ways=1_100_000_000,
+        ways=1_099_000_001,
         between=3,
         proven=False,
         refused=(Refusal("recoil.cautious", 7),),
@@ -235,5 +303,9 @@ def test_nothing_as_json():
     assert told["best"] == []
     assert told["ports"] == ""
     assert told["nothing"]["nearest"]["tips"] == [["R30"]]
+    against = told["nothing"]["nearest"]["against"]
+    assert against.startswith("Not allowed: ")
+    assert "pump speed" in against
+    assert told["nothing"]["instead"] == []
     assert 1.0 < told["nothing"]["bore_mm"] < 3.0
     assert any(limit["remedy"] for limit in told["nothing"]["limits"])

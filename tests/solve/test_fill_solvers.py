@@ -4,11 +4,16 @@ import math
 import random
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from jetwright.solve.fill import PortClass, Ports, best_fillings
-from tests.fillings import ANY, is_within, sums
-from tests.tier import SOLVED_PORTS, SOLVER_SECONDS
+from tests.fillings import ANY, fillable, is_within, sums
+from tests.tier import FILLED_PORTS, SOLVED_PORTS, SOLVER_SECONDS
+
+FARTHEST = 2**60
+"""The solver takes no larger bound; no sum comes near it."""
 
 
 def solved(ports, largest):
@@ -32,7 +37,7 @@ def solved(ports, largest):
     for row, (low, high) in zip(weights, (ports.area, ports.push, ports.twist), strict=True):
         total = sum(weight * area for weight, area in zip(row, areas, strict=True))
         if (low, high) != ANY:
-            model.add_linear_constraint(total, low, high)
+            model.add_linear_constraint(total, max(low, -FARTHEST), min(high, FARTHEST))
     (model.maximize if largest else model.minimize)(sum(areas))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
@@ -76,6 +81,13 @@ def case(seed):
         for value, share in zip(middle, (0.05, draw.choice((0.02, 0.2, 1.0)), 0.5), strict=True)
     ]
     return Ports(tuple(sizes), tuple(stock), tuple(classes), *bounds), draw.random() < 0.7
+
+
+@settings(max_examples=FILLED_PORTS)
+@given(fillable(), st.booleans())
+def test_a_solver_agrees_on_small_boxes(ports, largest):
+    best = best_fillings(ports, 1, largest=largest).best
+    assert solved(ports, largest) == (None if not best else [best[0].area] * 2)
 
 
 @pytest.mark.parametrize("seed", range(SOLVED_PORTS))

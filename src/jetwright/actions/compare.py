@@ -95,7 +95,7 @@ def place_of(job: Job, typed: str) -> int:
     names = [task.name for task in job.task]
     if typed in names:
         return names.index(typed)
-    if typed.isascii() and typed.isdigit() and 1 <= int(typed[:9]) <= len(names):
+    if typed.isascii() and typed.isdigit() and len(typed) < 10 and 1 <= int(typed) <= len(names):
         return int(typed) - 1
     known = [f"{place} {name}" for place, name in enumerate(names, 1)]
     raise RigError([Problem(("task",), "no_such_task", typed, {"nearest": _nearest(typed, names), "known": known})])

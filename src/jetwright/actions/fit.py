@@ -14,7 +14,6 @@ from jetwright.files.model import nearest, parse
 from jetwright.files.readings import with_reading, write_reading
 from jetwright.files.shapes import JOB, shape_at
 from jetwright.files.texts import read_text
-from jetwright.limits.limit import Limit
 from jetwright.plan.answer import Plan, ProvingPoint
 from jetwright.plan.assess import assess
 from jetwright.plan.basis import Basis
@@ -155,7 +154,8 @@ def keep_reading(
     Raises
     ------
     FileError
-        As `fit_reading`, and where the file cannot be written; reading_not_adopted for one that is not adopted.
+        As `fit_reading`, and where the file cannot be written; reading_not_adopted for one that is not adopted;
+        reading_of_refused_task where its task is not allowed whatever was read.
 
     Examples
     --------
@@ -171,7 +171,10 @@ def keep_reading(
     before = read_text(path, links=False)
     read, basis = _read(path, day)
     row = _row(read, basis, measured, task)
-    if not _fitted(read, basis, _checked(read, row)).fit.adopted:
+    found = _fitted(read, basis, _checked(read, row))
+    if found.refused_without:
+        raise FileError([Problem(("task",), "reading_of_refused_task", found.reading.task)])
+    if not found.fit.adopted:
         raise FileError([Problem(("gauge",), "reading_not_adopted", measured.get("gauge", ""))])
     row["taken_with"] = taken_with(check(read.job, _place(read, str(row["task"]))))
     after, replaced = with_reading(before, row, str(path))
@@ -263,15 +266,12 @@ def _written(row: Mapping[str, str | datetime.date], key: tuple[str | int, ...])
 
 
 def _fitted(read: JobFile, basis: Basis, reading: Reading) -> Fitted:
-    """What a reading says, with the limits that a plan would then hold."""
+    """What a reading says, with every limit as a plan would then judge it."""
     index = _place(read, reading.task)
     rig, machine = _set(read, index)
     try:
         fit = fit_of(rig, machine, reading, basis.day)
     except NotServedError as error:
         raise FileError([read.locate(Problem(("task", index), error.code, facts=error.facts))]) from error
-    limits: tuple[Limit, ...] = ()
-    if fit.adopted:
-        alone = check(replace(read.job, reading=(reading,)), index)
-        limits = tuple(one for one in assess(alone, index, basis, steps=False).limits if one.id == "recoil.fitted")
-    return Fitted(reading, fit, limits, _proving(rig, machine), machine)
+    alone = check(replace(read.job, reading=(reading,)), index)
+    return Fitted(reading, fit, assess(alone, index, basis, steps=False).limits, _proving(rig, machine), machine)

@@ -31,7 +31,8 @@ OPTIONS = {
     ),
     epilog=_(
         'Example: jetwright fit job.toml --task "Pipe end by gun" --speed "120 rpm" --gauge "696 bar"\n\n'
-        "Exit code 0: adopted, or every reading holds; 3: not adopted, no longer of this rig and day, or not allowed; "
+        "Exit code 0: adopted, or every reading holds; 3: not adopted, no longer of this rig and day, or its task is "
+        "not allowed; "
         "2: a file or an option cannot be read or tells nothing."
     ),
 )
@@ -42,7 +43,14 @@ OPTIONS = {
 )
 @click.option("--gauge", metavar="PRESSURE", help=_("What the gauge showed there, as in “696 bar”."))
 @click.option("--tips", type=click.Choice(["new", "pinned"]), help=_("The tips are new, or were gauged with pins."))
-@click.option("--flow", metavar="FLOW", help=_("Through all jets at that speed, by drum and stopwatch."))
+@click.option(
+    "--flow",
+    metavar="FLOW",
+    help=_(
+        "Through all jets at that speed: by a flow meter at the inlet, or the fall of the supply tank in a timed "
+        "minute, bypass shut. No drum at a jet under pressure."
+    ),
+)
 @click.option("--pin", metavar="BORE", help=_("Bore of the tips by pin gauges."))
 @click.option("--flush", metavar="PRESSURE", help=_("What the gauge shows at that speed with the tips off."))
 @click.option("--adopt", is_flag=True, help=_("Keep the reading in JOB, as it was typed; its plans then hold to it."))
@@ -67,9 +75,9 @@ def command(
             fits = held_readings(job, task=task, day=day)
         else:
             fits = fit_reading(job, measured, task=task, day=day)
-        adopted = all(one.fit.adopted for one in fits.found)
+        refused = any(one.refused_without for one in fits.found)
         kept = None
-        if (adopt or show_diff) and adopted:
+        if (adopt or show_diff) and not refused and all(one.fit.adopted for one in fits.found):
             kept = keep_reading(job, measured, task=task, day=day, write=not show_diff)
     if show_diff:
         if kept is not None:
@@ -86,7 +94,8 @@ def command(
         in_file = kept is not None or not measured
         write(fit_table(fits.plan, fits.job, fits.found, system=units, width=width, colour=colour, kept=in_file))
     if adopt or show_diff:
-        write_error(_said(job, kept is not None, kept is not None and kept.replaced, dry=show_diff))
+        replaced = kept is not None and kept.replaced
+        write_error(_said(job, kept is not None, replaced, dry=show_diff, refused=refused))
     sys.exit(0 if fits.hold else 3)
 
 
@@ -121,7 +130,9 @@ def _by_option() -> Iterator[None]:
         ) from error
 
 
-def _said(job: str, kept: bool, replaced: bool, *, dry: bool) -> str:
+def _said(job: str, kept: bool, replaced: bool, *, dry: bool, refused: bool) -> str:
+    if refused:
+        return _("{file}: nothing was written; the task is not allowed, whatever the gauge shows").format(file=job)
     if not kept:
         return _("{file}: nothing was written; the reading is explained first").format(file=job)
     if dry:

@@ -61,7 +61,7 @@ class Amount(click.ParamType):  # type: ignore[type-arg]  # generic in later cli
     "--least-torque",
     metavar="TORQUE",
     type=Amount("torque", "N m"),
-    help=_("Only ways that turn the tool with this much at least, as in '1.5 N m'."),
+    help=_("Only ways that turn the tool with this much at least, in N m as in '1.5 N m' (1 lbf ft is 1.356 N m)."),
 )
 @click.option(
     "--most",

@@ -202,6 +202,8 @@ def replace_whole(path: Path, raw: bytes) -> None:
 
 def _replace(path: Path, raw: bytes) -> None:
     mode = stat.S_IMODE(path.stat().st_mode) & 0o777
+    if not mode & 0o222 or not os.access(path, os.W_OK):  # the folder alone would let it be replaced
+        raise PermissionError
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
         with os.fdopen(handle, "wb") as file:

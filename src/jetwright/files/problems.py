@@ -67,6 +67,7 @@ A reading that is typed or kept (`key` is that of a row of [[reading]]):
     reading_no_setting       the task has no setting to compare with   -
     reading_held_by_valve    a valve holds the gauge there             -
     reading_not_adopted      it is explained first                     -
+    reading_of_refused_task  the task is not allowed, whatever is read -
     reading_not_written      the file's readings stand otherwise       -
 
 Whatever `rig.check` finds comes with its own codes, and with file and line added.

@@ -93,9 +93,12 @@ class Release:
 
 @dataclass(frozen=True, slots=True)
 class LeftOver:
-    """What the setting of the task before would do here: gauge [Pa], recoil of each tool [N], relief lifting or not.
+    """What the setting of the task before would do here: gauge [Pa], recoil of each tool at worst [N], relief lifting.
 
-    The first line of a change card: speed to start, bypass open, before the tool is touched.
+    The first line of a change card: speed to start, bypass open, before the tool is touched. fastest: the speed that is
+    reckoned with, the planned one's upper end [rev/s]; held: False where nothing described holds the pressure, which
+    then lies above this gauge; nozzle: behind each tool's tips [Pa]; when each push comes: "alone" (the others let go),
+    "kick" (as it is pressed), else ""; valve: the bypass kind, "hand-set" where a hand opens it.
     """
 
     task: str
@@ -104,6 +107,11 @@ class LeftOver:
     gauge: float
     relief_opens: bool
     recoil: tuple[float, ...]
+    fastest: float = 0.0
+    held: bool = True
+    nozzle: tuple[float, ...] = ()
+    when: tuple[str, ...] = ()
+    valve: str = "hand-set"
 
 
 @dataclass(frozen=True, slots=True)

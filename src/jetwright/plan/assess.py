@@ -11,13 +11,12 @@ from jetwright.plan.basis import Basis
 from jetwright.plan.case import Case
 from jetwright.plan.fit import fit_of, reading_for
 from jetwright.plan.judging import gauge, hose, machine, person, ratings, recoil, release, relief, run_up, site, water
-from jetwright.plan.left import left_over
+from jetwright.plan.left import left_over, setting_left
 from jetwright.plan.proving import banded, proving_point
 from jetwright.plan.run_up import steps_of
 from jetwright.plan.setting import Machine, bypass_untouched, machine_for, target_of
 from jetwright.plan.tolerance import tolerance_of
 from jetwright.rig.check import CheckedRig, check
-from jetwright.rig.description import Job
 from jetwright.solve.states import TriggerState, trigger_states
 
 TOPICS = (machine, ratings, relief, gauge, recoil, release, run_up, water, hose, person, site)
@@ -84,7 +83,7 @@ def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, st
         tolerance = tolerance_of(rig, setting, proving)
         proving = banded(proving, tolerance.proving, setting.state.pump_pressure)
         order = steps_of(rig, setting, proving, basis, tolerance, states) if steps and setting.allowed else ()
-        case = Case(rig, index, basis, setting, proving, tolerance, states, order, _left(rig, index), fit)
+        case = Case(rig, index, basis, setting, proving, tolerance, states, order, _left(rig, index, basis), fit)
     return Assessed(setting, case, tuple(limit for topic in TOPICS for limit in topic.limits(case)))
 
 
@@ -121,14 +120,10 @@ def _beyond(rig: CheckedRig, basis: Basis) -> tuple[Limit, ...]:
     return (bypass_untouched(rig), pump_speed(None, rig.top_speed), engine)
 
 
-def _left(rig: CheckedRig, index: int) -> LeftOver | None:
+def _left(rig: CheckedRig, index: int, basis: Basis) -> LeftOver | None:
     """What the setting of the task before would do here; None for the first, or where that has no setting."""
     if index == 0:
         return None
-    job: Job = rig.job
-    before = check(job, index - 1)
-    try:
-        left = machine_for(before, *target_of(before))
-    except NotServedError:
-        return None
-    return None if left.speed is None else left_over(rig, job.task[index - 1].name, left)
+    before = check(rig.job, index - 1)
+    left = setting_left(before, basis.day)
+    return None if left is None else left_over(rig, before.task.name, *left)

@@ -3,17 +3,17 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from jetwright.errors import NotServedError, Problem, RigError
+from jetwright.errors import Problem, RigError
 from jetwright.limits.limit import Limit, Verdict
 from jetwright.limits.recoil import Grip, body, left
-from jetwright.plan.answer import Fit, LeftOver, Plan, ProvingPoint, RestraintsNeeded, Setting, StepAt, TaskPlan
+from jetwright.plan.answer import LeftOver, Plan, ProvingPoint, RestraintsNeeded, Setting, StepAt, TaskPlan
 from jetwright.plan.assess import assess
 from jetwright.plan.basis import Basis
 from jetwright.plan.judging.recoil import held_by, unheld
-from jetwright.plan.left import left_over
+from jetwright.plan.left import left_over, ratings_of, setting_left
 from jetwright.plan.restraints import restraints_of
 from jetwright.plan.run_up import SKIN
-from jetwright.plan.setting import Machine, machine_for, relief_set, target_of
+from jetwright.plan.setting import Machine, relief_set
 from jetwright.plan.task import plan_task
 from jetwright.plan.tolerance import error_of
 from jetwright.rig.check import CheckedRig, check
@@ -104,8 +104,10 @@ class ChangeCard:
 
     plan: of the new task alone, with the old one before it; first: the step that comes before any hand on the tool,
     solved on the old rig; left: what the old setting would do to the new rig, None where no speed serves it; holds: at
-    each tool; below: key and rating [Pa] of each part of the new rig rated below that gauge, the weakest first; relief:
-    where the lowest relief device opens [Pa], None: none is described; differs: fields of `Side`; touched: what is
+    each tool; below: key and rating [Pa] of each part of the new rig rated below that gauge, the weakest first;
+    unrated: key of each that nobody gave a rating; bears: what the new object withstands and the more that the left
+    setting would make at a tip [Pa], None: not more; relief: where the lowest relief device opens [Pa], None: none is
+    described; differs: fields of `Side`; touched: what is
     opened; steps: the planned stop, the change, and the new task's run-up where it is allowed; readings: taken on the
     old task, and what of theirs does not hold any more ("tip", "hose", "tool").
     """
@@ -117,6 +119,8 @@ class ChangeCard:
     left: LeftOver | None
     holds: tuple[Hold, ...]
     below: tuple[tuple[str, float], ...]
+    unrated: tuple[str, ...]
+    bears: tuple[float, float] | None
     relief: float | None
     differs: tuple[str, ...]
     touched: Touched
@@ -164,7 +168,7 @@ def change_card(
     >>> tools, tips = JOB.tools | {"wide": wide}, JOB.tips | {"R16": Tip(0.0016, "rounded")}
     >>> card = change_card(replace(JOB, tools=tools, tips=tips, task=(*JOB.task, second)), 1, 0, basis_for(JOB))
     >>> f"{card.touched}: {card.left.gauge / 1e5:.0f} bar and {card.holds[0].push:.0f} N if left as it is"
-    'tips: 1536 bar and 290 N if left as it is'
+    'tips: 1752 bar and 329 N if left as it is'
 
     References
     ----------
@@ -183,20 +187,22 @@ def change_card(
     except RigError as error:
         raise RigError([_as_in_the_job(problem, (before, after)) for problem in error.problems]) from error
     sides = _side(old, before, first), _side(new, after, second)
-    machine, touched = _machine(old, None if first is None else first.fit), _touched(old, new)
-    found = None if machine is None else left_over(new, names[0], machine)
+    setting, touched = setting_left(old, basis.day), _touched(old, new)
+    found = None if setting is None else left_over(new, names[0], *setting)
     return ChangeCard(
         plan=Plan(job.title, basis.rules, (second,), basis.day),
         before=sides[0],
         after=sides[1],
-        first=next(_at_start(old, "tool change", step) for step in basis.orders.steps["tool change"]),
+        first=_first(old, basis),
         left=found,
         holds=() if found is None else tuple(_holds(new, second, found, basis)),
         below=() if found is None else rated_below(new, found.gauge),
+        unrated=() if found is None else tuple(key for key, rating in ratings_of(new).items() if rating is None),
+        bears=None if found is None else _bears(new, found),
         relief=relief_set(new) if job.unit.relief else None,
         differs=tuple(name for name in COMPARED if getattr(sides[0], name) != getattr(sides[1], name)),
         touched=touched,
-        steps=(*_stop(old, machine, stop, basis), *_steps(new, second, touched, basis)),
+        steps=(*_stop(old, None if setting is None else setting[0], stop, basis), *_steps(new, second, touched, basis)),
         readings=tuple(reading for reading in readings if reading.task == names[0]),
         expired=_expired(*sides, touched),
     )
@@ -225,17 +231,7 @@ def rated_below(rig: CheckedRig, pump_pressure: float) -> tuple[tuple[str, float
     ----------
     Ratings as on plate and tag.
     """
-    unit, job = rig.job.unit, rig.job
-    ratings: dict[str, float | None] = {"unit.pump": unit.pump.rating}
-    if unit.pump.kit is not None:
-        ratings[f"unit.kits.{unit.pump.kit}"] = unit.kits[unit.pump.kit].rating
-    for name in _names(rig):
-        if name in job.hoses:
-            ratings[f"hoses.{name}"] = job.hoses[name].rating
-        else:
-            ratings[f"fittings.{name}"] = job.fittings[name].rating
-    for branch in rig.branches:
-        ratings[f"tools.{branch.tool_name}"] = branch.tool.rating
+    ratings = ratings_of(rig)
     weak = [(key, rating) for key, rating in ratings.items() if rating is not None and rating < pump_pressure]
     return tuple(sorted(weak, key=lambda part: part[1]))
 
@@ -326,18 +322,20 @@ def _expired(old: Side, new: Side, touched: Touched) -> tuple[str, ...]:
 # ---- what must not be left on
 
 
-def _machine(rig: CheckedRig, fit: Fit | None) -> Machine | None:
-    """A task's setting, also where a limit refuses it; None where its target lies beyond what is served.
+def _first(rig: CheckedRig, basis: Basis) -> StepAt:
+    """What comes before any hand on the tool; where no hand opens an unloader, nothing is low before all is off."""
+    first = _at_start(rig, "tool change", basis.orders.steps["tool change"][0])
+    if first.bypass != "closed":
+        return first
+    return replace(first, gauge=None, facts={**first.facts, "skin": False, "may_break_skin": True})
 
-    Where a reading was adopted the crew went on to another speed: the fastest that it allows for is taken.
-    """
-    try:
-        machine = machine_for(rig, *target_of(rig))
-    except NotServedError:
+
+def _bears(rig: CheckedRig, found: LeftOver) -> tuple[float, float] | None:
+    """What the object withstands and the most at a tip, where that is more. [Pa, Pa]"""
+    cleaned, most = rig.task.object, max(found.nozzle)
+    if cleaned is None or cleaned.withstands is None or (most <= cleaned.withstands and found.held):
         return None
-    if fit is None or fit.pump_speed is None or machine.speed is None:
-        return machine
-    return replace(machine, speed=max(machine.speed, *fit.pump_speed))
+    return cleaned.withstands, most
 
 
 def _holds(rig: CheckedRig, planned: TaskPlan, found: LeftOver, basis: Basis) -> Iterator[Hold]:
@@ -407,21 +405,27 @@ def _at_start(rig: CheckedRig, order: str, step: Step, machine: Machine | None =
     facts: dict[str, object] = {"trigger": step.trigger, "valve": kind}
     if all(branch.tool.release == "none" for branch in rig.branches):
         facts["no_trigger"] = True
+    if unit.drive.kind == "direct":
+        facts["direct"] = True
     if start and unit.drive.ratio is not None:
         facts["engine_speed"] = rig.start_speed * unit.drive.ratio
     word, levers = "", None
     if step.bypass == "open":
         word = "closed" if kind == "unloader" and full_open is None else "open"
         if kind == "regulating" and full_open is None:
-            facts["backed_off"] = True
+            if start:
+                facts["backed_off"] = True
         else:
             levers = Levers(rig.start_speed, full_open or 0.0)
     elif machine is not None:
         word, area = machine.bypass, machine.area if full_open is None else min(machine.area, full_open)
         levers = Levers(rig.start_speed, area, machine.opening)
-    gauge = (0.0, 0.0) if step.gauge == "zero" else None
+    turning = start or (step.speed == "idle" and unit.drive.kind == "direct")
+    gauge = (0.0, 0.0) if step.gauge == "zero" and not turning else None
     if start and levers is not None:
         gauge = _stands(rig, step, levers, facts)
+    if turning and gauge is None:
+        facts["may_break_skin"] = True
     hole = None if levers is None or (kind == "regulating" and step.bypass != "open") else levers.area
     turns = unit.bypass.turns
     return StepAt(

@@ -387,8 +387,17 @@ def _inputs(rig: CheckedRig, batch: Batch, drawn: Drawn) -> tuple[InputShare, ..
         for place, (what, tip, measured) in enumerate(named)
         if spread[place] > 0.0
     ]
+    rows = _at_most_all(rows)
     pushes = range(many.AT_TOOLS + len(batch.lines), len(drawn.shares))
     return tuple(sorted(rows, key=lambda row: -_weight(row, pushes)))
+
+
+def _at_most_all(rows: list[InputShare]) -> list[InputShare]:
+    """Shares of a sample may add up to a little more than all there is: then in proportion to all."""
+    sums = [max(1.0, sum(column)) for column in zip(*(row.shares for row in rows), strict=True)]
+    return [
+        replace(row, shares=tuple(share / whole for share, whole in zip(row.shares, sums, strict=True))) for row in rows
+    ]
 
 
 def _weight(row: InputShare, pushes: range) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from jetwright.errors import NotServedError, Problem
-from jetwright.limits.limit import EDGE, Limit
+from jetwright.limits.limit import EDGE, Limit, Verdict, worst
 from jetwright.parts.hose import piece_inlet
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import delivered_per_turn
@@ -38,7 +38,7 @@ SMOOTHER, ROUGHER = 5.0, 10.0
 HOSE_BORE = 0.03
 """How far the bore of a hose may lie from its tag (common practice)."""
 FLOW_ERROR = 0.02
-"""Of a flow by drum and stopwatch (common practice)."""
+"""Of a flow by a meter at the inlet or by the fall of a tank in a timed minute (common practice)."""
 PIN_ERROR, PIN_SHARE = 0.02e-3, 0.01
 """Of a bore by pin gauges: the step of a set [m], or a hundredth where that is more (common practice)."""
 DIVIDED = 50.0
@@ -57,12 +57,14 @@ WIDEST, FAR = 20.0, 10.0
 """How far to see by how much one is implausible: times the plausible change of a hose; factor on the tips' area."""
 CLOSE = 1e-11
 """Share of the flow to which it is found."""
+BY_READING = "recoil.fitted"
+"""The limit that a reading brings with it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fitted:
-    """A reading and what it says, with the limits that a plan then holds, where it is taken, and the setting as
-    planned.
+    """A reading and what it says, with every limit of its task as a plan then judges it, where it is taken, and the
+    setting as planned.
     """
 
     reading: Reading
@@ -72,9 +74,24 @@ class Fitted:
     machine: Machine
 
     @property
+    def verdict(self) -> Verdict:
+        """Of its task with this reading. [-]"""
+        return worst(self.limits)
+
+    @property
+    def refused(self) -> bool:
+        """Whether its task is not allowed with this reading. [-]"""
+        return self.verdict == "not_allowed"
+
+    @property
+    def refused_without(self) -> bool:
+        """Whether its task is not allowed whatever was read. [-]"""
+        return any(limit.verdict == "not_allowed" and limit.id != BY_READING for limit in self.limits)
+
+    @property
     def holds(self) -> bool:
-        """Whether it is adopted and nothing about it is not allowed. [-]"""
-        return self.fit.adopted and all(limit.verdict != "not_allowed" for limit in self.limits)
+        """Whether it is adopted and its task is not refused. [-]"""
+        return self.fit.adopted and not self.refused
 
 
 def fit_of(rig: CheckedRig, machine: Machine, reading: Reading, day: datetime.date) -> Fit:
@@ -500,8 +517,8 @@ def _hose(rig: CheckedRig, reading: Reading) -> _Cause | None:
     if steps is None:
         middle = worse(shown[1], WIDEST)
     conditions = [_with_hoses(step) for step in steps or (middle,) * 3]
-    shares = [_loss(rig, one.gauge, condition) for one, condition in zip(shown, conditions, strict=True)]
-    share = shares[0], shares[1], shares[2]
+    state = reach(rig, "pump_pressure", shown[1].gauge, condition=conditions[1])
+    share = _loss(rig, state, conditions[0]), _loss(rig, state, conditions[1]), _loss(rig, state, conditions[2])
     return _Cause("hose", share, _three(conditions), shown, "" if steps else "range")
 
 
@@ -515,26 +532,28 @@ def _with_hoses(step: float) -> Condition:
     return Condition(roughness=roughness, hose_bore=1.0 - HOSE_BORE * step)
 
 
-def _loss(rig: CheckedRig, pump_pressure: float, condition: Condition) -> float:
-    """What all hoses lose in a condition over what they would lose as planned, with the same water in each. [-]"""
-    state = reach(rig, "pump_pressure", pump_pressure, condition=condition)
-    runs = [(rig.main, state.main, state.mass_flow)]
-    runs += [
-        (branch.items, line.items, line.jets + line.leak)
-        for branch, line in zip(rig.branches, state.lines, strict=True)
-    ]
+def _loss(rig: CheckedRig, state: State, condition: Condition) -> float:
+    """What all hoses lose in a condition over what they would lose as planned, with the water of one state. [-]"""
+    items, pieces = [item for run in _runs(rig) for item in run], network_of(rig, condition).pieces
+    below = [ends[1] for run in (state.main, *(line.items for line in state.lines)) for ends in run]
+    flows = [state.mass_flow] * len(rig.main)
+    for branch, line in zip(rig.branches, state.lines, strict=True):
+        flows += [line.jets + line.leak] * len(branch.items)
     lost = planned = 0.0
-    for items, ends, flow in runs:
-        for item, (above, below) in zip(items, ends, strict=True):
-            if item.piece.length > 0.0:
-                lost += above - below
-                planned += piece_inlet(rig.water, item.piece, below, flow)[0] - below
+    for item, piece, end, flow in zip(items, pieces, below, flows, strict=True):
+        if item.piece.length > 0.0:
+            lost += piece_inlet(rig.water, piece, end, flow)[0] - end
+            planned += piece_inlet(rig.water, item.piece, end, flow)[0] - end
     return lost / planned if planned > 0.0 else 1.0
 
 
 def _gauge(rig: CheckedRig, reading: Reading, expected: float) -> _Cause:
-    """The rig is as planned and the gauge is wrong, by its class at most; share: shown of what truly stands there."""
-    half, error = _half_division(rig.job.unit.gauge), error_of(rig) or 0.0
+    """The rig is as planned and the gauge is wrong, by its class at most; share: shown of what truly stands there.
+
+    Of a gauge whose class nobody gave only half a division is believed, and nothing else that may be off.
+    """
+    half, known = _half_division(rig.job.unit.gauge), error_of(rig)
+    error = half if known is None else known
     shown = _shown(rig, reading)
 
     def share(of: _Shown, side: float) -> float:
@@ -542,6 +561,8 @@ def _gauge(rig: CheckedRig, reading: Reading, expected: float) -> _Cause:
 
     ends = share(shown[0], -1.0), reading.gauge / expected, share(shown[2], 1.0)
     within = _cut(ends, (1.0 - error / expected, 1.0 + error / expected))
+    if known is None and abs(reading.gauge - expected) > half + EDGE * expected:
+        within = None
     return _Cause("gauge", within or ends, (SOUND, SOUND, SOUND), shown, "" if within else "range")
 
 
@@ -680,7 +701,8 @@ def _told(rig: CheckedRig, machine: Machine, cause: _Cause, adopted: bool) -> Ex
     told = Explanation(cause.what, cause.share, True, flow=_flow(rig, cause), flush=flush)
     if not adopted:
         return told
-    planned, error = machine.state.pump_pressure, error_of(rig) or 0.0
+    planned, known = machine.state.pump_pressure, error_of(rig)
+    error = _half_division(rig.job.unit.gauge) if known is None else known
     speeds, pushes = [], []
     for share, condition in zip(cause.share, cause.conditions, strict=True):
         met = _met(rig, condition)
@@ -722,18 +744,29 @@ def _fitted(rig: CheckedRig, machine: Machine, fit: Fit, alive: list[_Cause]) ->
 
     With the bypass shut that speed is what is put on: what each explanation makes of it counts too.
     """
-    told = [one for one in fit.explanations if one.pump_speed is not None]
-    speeds = [one.pump_speed[1] for one in told if one.pump_speed is not None]
-    speed = 0.5 * (min(speeds) + max(speeds))
-    pushes = [_pushes(rig, machine.state, SOUND), *([push[1] for push in one.recoil] for one in told)]
+    asked = [one.pump_speed[1] for one in fit.explanations if one.pump_speed is not None]
+    speed = 0.5 * (min(asked) + max(asked))
+    told = fit.explanations
     if machine.bypass == "closed":
-        for cause in alive:
-            condition = cause.conditions[1]
-            try:
-                state = solve(rig, Levers(speed), condition)
-            except NotServedError:
-                state = reach(rig, "pump_pressure", SERVED_TO, condition=condition)
-            pushes.append(_pushes(rig, state, condition))
+        causes = {cause.what: cause for cause in alive}
+        told = tuple(_put_on(rig, speed, causes[one.what], one) if one.alive else one for one in told)
+    pushes = [_pushes(rig, machine.state, SOUND), *([push[1] for push in one.recoil] for one in told if one.alive)]
     return replace(
-        fit, pump_speed=(min(speeds), speed, max(speeds)), recoil=tuple(max(each) for each in zip(*pushes, strict=True))
+        fit,
+        explanations=told,
+        pump_speed=(min(asked), speed, max(asked)),
+        recoil=tuple(max(each) for each in zip(*pushes, strict=True)),
     )
+
+
+def _put_on(rig: CheckedRig, speed: float, cause: _Cause, told: Explanation) -> Explanation:
+    """An explanation with what a tool pushes when a speed is put on, where that is more."""
+    pushes = []
+    for condition in cause.conditions:
+        try:
+            state = solve(rig, Levers(speed), condition)
+        except NotServedError:
+            state = reach(rig, "pump_pressure", SERVED_TO, condition=condition)
+        pushes.append(_pushes(rig, state, condition))
+    most = [tuple(map(max, push, ends)) for push, ends in zip(told.recoil, zip(*pushes, strict=True), strict=True)]
+    return replace(told, recoil=tuple((low, middle, high) for low, middle, high in most))

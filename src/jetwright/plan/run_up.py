@@ -173,12 +173,20 @@ def _words(task: _Task) -> Mapping[str, frozenset[str]]:
 # ---- one step
 
 
+SHUT_FIRST = ("water.hold", "b.unloader_shut_off", "b.unloader_held")
+"""Steps before which an unloader that a hand had opened is shut again."""
+
+
 def _solved(task: _Task, order: str, step: Step) -> StepAt:
     described = task.rig.job.unit.bypass
     step = _after_hold(task, step)
     facts: dict[str, object] = {"trigger": step.trigger, "valve": described.kind}
     if all(branch.tool.release == "none" for branch in task.rig.branches):
         facts["no_trigger"] = True
+    if task.rig.job.unit.drive.kind == "direct":
+        facts["direct"] = True
+    if described.kind == "unloader" and described.full_open_area is not None and step.id in SHUT_FIRST:
+        facts["shut_first"] = True
     push = None
     levers = _levers(task, step)
     speed = levers.speed if levers is not None and step.trigger != "off" else _speed(task, step)
@@ -199,7 +207,7 @@ def _solved(task: _Task, order: str, step: Step) -> StepAt:
     if speed and ratio is not None:
         facts["engine_speed"] = speed * ratio
     if gauge is None and step.gauge and step.bypass == "open" and step.trigger == "held" and levers is None:
-        facts["backed_off"] = True
+        facts["backed_off"] = facts["may_break_skin"] = True
     return StepAt(
         order=order,
         id=step.id,
@@ -425,7 +433,7 @@ def _shut_at(rig: CheckedRig, pump_pressure: float) -> ProvingPoint:
 
 def _gauge(task: _Task, step: Step, levers: Levers | None, facts: dict[str, object]) -> tuple[float, float] | None:
     if step.gauge == "zero":
-        return 0.0, 0.0
+        return None if step.speed == "idle" and task.rig.job.unit.drive.kind == "direct" else (0.0, 0.0)
     if step.gauge == "target":
         return task.seen(task.target)
     if step.gauge == "release":

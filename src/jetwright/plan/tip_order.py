@@ -17,7 +17,7 @@ from jetwright.plan.judging.recoil import FED, held_by
 from jetwright.plan.setting import target_of
 from jetwright.rig.check import CheckedRig, check, tip_area
 from jetwright.rig.description import Job, Port, Tip, Tool
-from jetwright.solve.fill import LARGEST_SUM, Filling, PortClass, Ports, best_fillings
+from jetwright.solve.fill import EFFORT, LARGEST_SUM, Filling, Fillings, PortClass, Ports, best_fillings
 from jetwright.solve.steady import reach
 from jetwright.water.state import jet_speed_of
 
@@ -43,6 +43,8 @@ SPARE = 6
 """Ways asked for beyond those that are wished."""
 MORE = 4
 """So many times as many where they do not do."""
+FIRST_EFFORT = 500_000
+"""Looks that the plain search takes before the compiled one is loaded, which costs about as much time again."""
 BY_AREA = ("bypass", "pump", "engine", "rating", "relief", "gauge", "release", "heat", "object")
 """Topics whose limits follow from the sum of the jets' area alone, whatever tips make it up."""
 BEYOND = "beyond"
@@ -87,12 +89,16 @@ class Places:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A tip on offer: Cd × area [m²], bore [m] (None: rated), pieces that one tool may get."""
+    """A tip on offer: Cd × area [m²], bore [m] (None: rated), pieces that one tool may get.
+
+    carried: pieces that the task's tools carry, where that is more than the job file's count of them; else 0.
+    """
 
     name: str
     area: float
     bore: float | None
     pieces: int
+    carried: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +266,8 @@ def box_of(job: Job, index: int, branch: int | None = None) -> Box:
     """A tool of a task and the tips that may go into it. [-]
 
     On offer is every tip that goes into the tool's bore, as many pieces as are owned less what other tools of the task
-    use. A tip that nobody counted is there once, or as often as this tool carries it. A tool that stands at several
+    use. A tip that nobody counted, or that was counted as one, is there once, or as often as the task's tools carry it:
+    a description cannot tell the two apart, and what the tools carry is there. A tool that stands at several
     branches is filled alike at each.
 
     Parameters
@@ -301,8 +308,47 @@ def box_of(job: Job, index: int, branch: int | None = None) -> Box:
         elif pieces == 0:
             left_out.append(LeftOut(tip_name, "used"))
         else:
-            offers.append(Offer(tip_name, area, tip.bore, pieces))
+            offers.append(Offer(tip_name, area, tip.bore, pieces, owned if owned > tip.count else 0))
     return Box(job, index, number, name, places_of(tool), tuple(offers), tuple(left_out))
+
+
+def fillings(ports: Ports, most: int, *, largest: bool, effort: int = EFFORT) -> Fillings:
+    """What `solve.fill.best_fillings` says, compiled where the plain search would take long and numba is there. [-]
+
+    Parameters
+    ----------
+    ports : Ports
+        What is to be filled, with what, and within which bounds. [-]
+    most : int
+        How many are asked for. [-]
+    largest : bool
+        Whether the largest are looked for, or the smallest. [-]
+    effort : int
+        Looks after which the search gives up and says so. [-]
+
+    Raises
+    ------
+    ValueError
+        When the description makes no sense, or its sums are too large to be told apart.
+
+    Examples
+    --------
+    >>> ports = Ports((10, 15), (2, 2), (PortClass(2, 1, 1),), (0, 29), ANY, ANY)
+    >>> fillings(ports, 1, largest=True).best
+    (Filling(tips=((0, 1),), area=25, push=25, twist=0),)
+
+    References
+    ----------
+    Our own convention: both searches are one text and look in one order, so that they say the same.
+    """
+    found = best_fillings(ports, most, largest=largest, effort=min(effort, FIRST_EFFORT))
+    if found.proven or effort <= FIRST_EFFORT:
+        return found
+    try:
+        from jetwright.solve.fast import CompiledFill
+    except ImportError:
+        return best_fillings(ports, most, largest=largest, effort=effort)
+    return CompiledFill(ports).best(most, largest, effort)
 
 
 @dataclass(frozen=True, slots=True)
@@ -536,7 +582,7 @@ class Ways:
 
     def _filled(self, ports: Ports, most: int, *, largest: bool) -> tuple[Filling, ...]:
         try:
-            found = best_fillings(ports, most, largest=largest)
+            found = fillings(ports, most, largest=largest)
         except ValueError as error:
             raise RigError([Problem(("tools", self.box.tool, "ports"), "too_many_ports")]) from error
         self.proven &= found.proven

@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Literal
 
 from jetwright.errors import JetwrightError, NotServedError, Problem, RigError
 from jetwright.limits.limit import EDGE, WORST_LAST, Limit, Verdict, worst
@@ -42,6 +42,10 @@ FEWEST = 40
 """Ways that are judged in any case."""
 GUESSES = 64
 """Steps of area in which it is guessed where ways may be allowed, where a search was broken off."""
+SPARED = (1.006, 1.03, 1.1, 1.3, 2.0)
+"""Changes that are to meet a wish are tried by so many times as much as would just do: more than is lost in print."""
+SIZED = "\n"
+"""Before the name of a tip that is not in the box, but one in it made larger or smaller."""
 SHARES = 8
 """Halvings of a wish that cannot be had, to find what can."""
 BORE_STEP = 1e-5
@@ -99,12 +103,25 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
+class Instead:
+    """A change under which a wish is met and nothing refused, judged in full: "area" of each tip, or "target".
+
+    by: times as much of it [-]; target: its value then [Pa or m³/s]; tips: those it is about, place by place.
+    """
+
+    what: Literal["area", "target"]
+    by: float
+    target: float
+    tips: Tips
+
+
+@dataclass(frozen=True, slots=True)
 class Nothing:
     """Why no way is allowed: the nearest one, what refuses it and what would cure that, and what else would do.
 
     way: None where the tips do not even fill the tool, or nothing balances; always: limits that refuse whatever tips
     are taken; bore [m]: rounded tips of that bore in every place would not be refused; pull [N] and torque [N m]: the
-    most of what was wished that was found and is not refused.
+    most of what was wished that was found and is not refused; instead: what else than asking for less would do.
     """
 
     way: Way | None = None
@@ -115,6 +132,7 @@ class Nothing:
     bore: float | None = None
     pull: float | None = None
     torque: float | None = None
+    instead: tuple[Instead, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -542,6 +560,8 @@ def _nothing(ways: Ways, window: Window, found: _Found, known: Known) -> Nothing
     refusals = tuple(Refusal(name, 1, limit) for name, limit in nearest.refused.items())
     limits: tuple[Limit, ...] = ()
     cut = False
+    pull = _most_had(ways, window, "least_pull", _pull, known)
+    torque = _most_had(ways, window, "least_torque", _torque, known)
     if nearest.assessed is not None and nearest.assessed.refused:
         cures, cut = cures_for(nearest.job, ways.box.index, ways.basis, nearest.assessed)
         limits = tuple(
@@ -556,9 +576,65 @@ def _nothing(ways: Ways, window: Window, found: _Found, known: Known) -> Nothing
         cut=cut,
         always=window.always,
         bore=None if window.always else _bore(ways),
-        pull=_most_had(ways, window, "least_pull", lambda way: -way.recoil, known),
-        torque=_most_had(ways, window, "least_torque", lambda way: abs(way.torque), known),
+        pull=None if pull is None else _pull(pull),
+        torque=None if torque is None else _torque(torque),
+        instead=_instead(ways, pull or torque),
     )
+
+
+def _pull(way: Way) -> float:
+    return -way.recoil
+
+
+def _torque(way: Way) -> float:
+    return abs(way.torque)
+
+
+def _instead(ways: Ways, way: Way | None) -> tuple[Instead, ...]:
+    """Larger tips, smaller tips and a higher target, each where it lets a way meet the wish and nothing refuses it.
+
+    A jet's force goes as its area at a fixed pressure and against it at a fixed flow.
+    """
+    if way is None:
+        return ()
+    wish, box = ways.wish, ways.box
+    pairs = ((wish.least_pull, _pull(way)), (wish.least_torque, _torque(way)))
+    lacks = max((wished / had for wished, had in pairs if wished is not None and had > 0.0), default=1.0)
+    if lacks <= 1.0:
+        return ()
+    kind, value, _at = target_of(check(box.job, box.index))
+    tried: list[tuple[Literal["area", "target"], float]] = [("area", 1.0), ("area", -1.0)]
+    tried.append(("target", 0.5 if kind == "flow" else 1.0))
+    found = []
+    for what, power in tried:
+        for spare in SPARED:
+            by = lacks**power * (spare if power > 0.0 else 1.0 / spare)
+            changed = _scaled(box, way.tips, by) if what == "area" else _raised(box, way.tips, kind, by * value)
+            if not _wished(wish, _by_limits(ways, changed, way.tips)).refused:
+                found.append(Instead(what, by, by * value if what == "target" else value, way.tips))
+                break
+    return tuple(found)
+
+
+def _scaled(box: Box, tips: Tips, by: float) -> Job:
+    """The job with tips in the tool of so many times the area each."""
+    sized = {}
+    for name in {name for chosen in tips for name in chosen}:
+        tip = box.job.tips[name]
+        rated = None if tip.rated is None else replace(tip.rated, flow=by * tip.rated.flow)
+        bore = None if tip.bore is None else math.sqrt(by) * tip.bore
+        sized[SIZED + name] = replace(tip, bore=bore, rated=rated)
+    job = box.filled(tuple(tuple(SIZED + name for name in chosen) for chosen in tips))
+    return replace(job, tips=dict(job.tips) | sized)
+
+
+def _raised(box: Box, tips: Tips, kind: str, value: float) -> Job:
+    """The job with tips in the tool and another target."""
+    job = box.filled(tips)
+    target: dict[str, Any] = {kind: value}
+    tasks = list(job.task)
+    tasks[box.index] = replace(tasks[box.index], target=replace(tasks[box.index].target, **target))
+    return replace(job, task=tuple(tasks))
 
 
 def _nearest(ways: Ways, window: Window, found: _Found, known: Known) -> _Judged | None:
@@ -613,8 +689,8 @@ def _bore(ways: Ways) -> float | None:
     return near * BORE_STEP
 
 
-def _most_had(ways: Ways, window: Window, wish: str, had: Callable[[Way], float], known: Known) -> float | None:
-    """The most of what is wished that a way has which is not refused; None where it was not wished for. [N or N m]"""
+def _most_had(ways: Ways, window: Window, wish: str, had: Callable[[Way], float], known: Known) -> Way | None:
+    """Of the ways that are not refused the one with the most of what is wished; None where it was not wished for."""
     asked = getattr(ways.wish, wish)
     if asked is None or window.always:
         return None
@@ -626,9 +702,9 @@ def _most_had(ways: Ways, window: Window, wish: str, had: Callable[[Way], float]
         if way is None:
             high = middle
         else:
-            best = had(way)
-            low = max(middle, min(best, high))
+            best = way
+            low = max(middle, min(had(way), high))
     nothing: dict[str, Any] = {wish: None}
     wished = replace(ways.wish, **nothing)
     met = [judged.way for judged in known.values() if not _wished(wished, judged).refused]
-    return max([had(way) for way in met if way is not None], default=best)
+    return max([way for way in met if way is not None], key=had, default=best)

@@ -7,7 +7,7 @@ from typing import Any
 from jetwright import units
 from jetwright.plan.change import ChangeCard, Side
 from jetwright.report.plan_json import DIGITS, plan_facts
-from jetwright.report.steps import step_words
+from jetwright.report.steps import first_facts, step_words
 
 
 def change_json(card: ChangeCard) -> str:
@@ -67,7 +67,7 @@ def change_facts(card: ChangeCard) -> dict[str, Any]:
     [task] = facts.pop("tasks")
     first, *others = task.pop("run_up")
     task.pop("left", None)
-    first["step"] = step_words(replace(card.first, facts={"valve": card.first.facts["valve"]}))[0]
+    first["step"] = step_words(replace(card.first, facts=first_facts(card.first)))[0]
     return facts | {
         "first": first,
         "left": None if card.left is None else _left(card),
@@ -92,7 +92,9 @@ def _left(card: ChangeCard) -> dict[str, Any]:
         "task": left.task,
         "pump_speed_rpm": _in("rpm", left.pump_speed),
         "bypass_area_mm2": _in("mm2", left.bypass_area),
+        "fastest_rpm": _in("rpm", left.fastest),
         "gauge_bar": _in("bar", left.gauge),
+        "held": left.held,
         "relief_opens": left.relief_opens,
         "relief_bar": _in("bar", card.relief),
         "tools": [
@@ -101,6 +103,7 @@ def _left(card: ChangeCard) -> dict[str, Any]:
                 "tool": hold.tool,
                 "held_by": hold.by,
                 "recoil_n": _in("N", hold.push),
+                "when": left.when[hold.branch - 1],
                 "may_hold": [
                     {"id": limit.id, "bound_n": _in("N", limit.bound), "source": limit.source} for limit in hold.limits
                 ],
@@ -108,6 +111,10 @@ def _left(card: ChangeCard) -> dict[str, Any]:
             for hold in card.holds
         ],
         "rated_below": [{"part": key, "rating_bar": _in("bar", rating)} for key, rating in card.below],
+        "unrated": list(card.unrated),
+        "object": None
+        if card.bears is None
+        else {"withstands_bar": _in("bar", card.bears[0]), "nozzle_bar": _in("bar", card.bears[1])},
     }
 
 

@@ -21,7 +21,7 @@ from jetwright.report.limits import (
 )
 from jetwright.report.limits_table import counted_words, limits_section
 from jetwright.report.plan_table import foot, head
-from jetwright.report.steps import step_notes, step_words
+from jetwright.report.steps import first_facts, step_notes, step_words
 from jetwright.report.terminal import GLUE, glued, grid, listing, page, rule, section, verdict
 from jetwright.report.wording import N_, _, force, holder_words, left_words, ngettext
 from jetwright.rig.description import Hazards, Job
@@ -157,7 +157,7 @@ class _Card:
     def first(self) -> str:
         """What comes before any hand on the tool."""
         first = self.card.first
-        return step_words(replace(first, facts={"valve": first.facts["valve"]}))[0]
+        return step_words(replace(first, facts=first_facts(first)))[0]
 
     def left(self) -> list[str]:
         """Where the gauge then stands, and what the old setting would do to the new rig."""
@@ -174,7 +174,9 @@ class _Card:
         found = replace(card.left, recoil=tuple(hold.push for hold in card.holds))
         told = [left_words(found, self.system, gauge_figure(found.gauge, self.gauge, self.system))[1]]
         told.append(self.left_setting())
-        if card.relief is None:
+        if not found.held:
+            pass  # said already
+        elif card.relief is None:
             told.append(_("No relief is described: nothing is known to hold it there."))
         elif not found.relief_opens:
             opens = self.show(card.relief, "bar")
@@ -184,6 +186,13 @@ class _Card:
         if card.below:
             parts = ", ".join(f"{part_name(key)} {self.show(rating, 'bar')}" for key, rating in card.below)
             lines.append(_("Rated below that gauge: {parts}.").format(parts=parts))
+        if card.unrated:
+            parts = ", ".join(part_name(key) for key in card.unrated)
+            lines.append(_("Rating not known: {parts}.").format(parts=parts))
+        if card.bears is not None:
+            bears, nozzle = (self.show(pressure, "bar") for pressure in card.bears)
+            words = _("The object withstands {pressure}; at the tip it would be {nozzle} or more.")
+            lines.append(words.format(pressure=bears, nozzle=nozzle))
         return lines
 
     def start(self) -> str:
@@ -207,7 +216,10 @@ class _Card:
         }[kind]
         if left.bypass_area > 0.0:
             words = _("That is {speed} with the bypass {area} open.")
-        return words.format(speed=self.speed(left.pump_speed), area=self.show(left.bypass_area, "mm2"))
+        words = words.format(speed=self.speed(left.pump_speed), area=self.show(left.bypass_area, "mm2"))
+        if left.fastest > left.pump_speed:
+            words += " " + _("It may have been {speed}, and is taken so.").format(speed=self.speed(left.fastest))
+        return words
 
     def hold(self, hold: Hold) -> str:
         """A push against what the person there may hold; "" where no hand holds the tool."""
@@ -216,6 +228,8 @@ class _Card:
             if limit.bound is None:
                 continue
             passed = hold.push > limit.bound
+            if not passed and self.card.left is not None and not self.card.left.held:
+                continue  # it pushes harder than that, and nobody knows how hard
             if limit.id == "recoil.left":
                 words = _("{tool}: {push}, and a hand may hold {bound} like this ({source}).")
                 if passed:
@@ -302,6 +316,8 @@ class _Card:
     def pieces(self, before: Sequence[str], after: Sequence[str]) -> tuple[str, str]:
         """What is taken out and what is put in; where neither is, what is there, on both sides."""
         out, put = Counter(before) - Counter(after), Counter(after) - Counter(before)
+        if self.card.after.verdict == "not_allowed":  # nothing is fitted
+            return counted(Counter(before)) or _("none"), counted(Counter(after)) or _("none")
         if not out and not put:
             there = counted(Counter(before)) or _("none")
             return there, there

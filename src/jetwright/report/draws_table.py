@@ -1,5 +1,6 @@
 """Draws as a table for a terminal or a printer: bands beside the plan's, then what decides and how to narrow it."""
 
+import math
 from collections.abc import Sequence
 
 from rich.console import JustifyMethod, RenderableType
@@ -17,7 +18,7 @@ from jetwright.rig.description import Job
 WIDE = 90
 """From this width on, what to measure stands in the table of the inputs; below it, under the table."""
 LEAST_SHOWN = 0.01
-"""An input that decides less than this share of every figure is named, without its shares."""
+"""An input that decides less than this share of every figure is named, without its shares; they are in the last row."""
 SPEED_PLACE, PROVING_PLACE, TOOLS_PLACE = 1, 2, 3
 
 
@@ -196,10 +197,16 @@ def _inputs(task: TaskPlan, found: Draws, push: int, width: int) -> list[Rendera
     ]
     shown = [one for one in found.inputs if max(one.shares[place] for place in places) >= LEAST_SHOWN]
     small = [input_words(one) for one in found.inputs if one not in shown]
-    rows = [[input_words(one), *(_percent(one.shares[place]) for place in places)] for one in shown]
-    rest = [found.rest[place] for place in places]
+    columns = [[one.shares[place] for one in shown] for place in places]
+    rest = [
+        1.0 - sum(column) if any(one.shares[place] for one in found.inputs) else 0.0
+        for place, column in zip(places, columns, strict=True)
+    ]
+    names = [input_words(one) for one in shown]
     if max(rest) >= LEAST_SHOWN:
-        rows.append([_("several together"), *map(_percent, rest)])
+        names.append(_("the rest together") if small else _("several together"))
+        columns = [[*column, left] for column, left in zip(columns, rest, strict=True)]
+    rows = [[name, *cells] for name, *cells in zip(names, *map(percents, columns), strict=True)]
     told: list[RenderableType] = []
     if width >= WIDE:
         heads.append((_("To narrow it"), "left"))
@@ -212,8 +219,31 @@ def _inputs(task: TaskPlan, found: Draws, push: int, width: int) -> list[Rendera
     return [listing(heads, rows), *told]
 
 
-def _percent(share: float) -> str:
-    return f"{100.0 * share:.0f}{GLUE}%"
+def percents(shares: Sequence[float]) -> list[str]:
+    """Shares of one whole in whole hundredths that add up to 100, rounded where that costs least. [%]
+
+    What decides nothing at all stays at nothing.
+
+    Parameters
+    ----------
+    shares : Sequence of float
+        They add up to 1, or all are 0. [-]
+
+    Examples
+    --------
+    >>> [text.replace(GLUE, " ") for text in percents([0.335, 0.335, 0.33])]
+    ['34 %', '33 %', '33 %']
+
+    References
+    ----------
+    Rounding by the largest remainder, common practice.
+    """
+    whole = [math.floor(100.0 * share) for share in shares]
+    missing = 100 - sum(whole) if any(shares) else 0
+    nearest = sorted(range(len(shares)), key=lambda place: whole[place] - 100.0 * shares[place])
+    for place in nearest[:missing]:
+        whole[place] += 1
+    return [f"{one}{GLUE}%" for one in whole]
 
 
 def input_words(one: InputShare) -> str:
@@ -258,7 +288,7 @@ def measure_words(one: InputShare) -> str:
     Examples
     --------
     >>> measure_words(InputShare("pump_flow", "", False, ()))
-    'drum and stopwatch at the pump'
+    "flow meter at the inlet, or tank's fall"
 
     References
     ----------
@@ -267,12 +297,12 @@ def measure_words(one: InputShare) -> str:
     if one.measured:
         return _("measured already")
     words = {
-        "tip": _("pin its bore; catch its flow in a drum"),
+        "tip": _("pin its bore; a flow meter at the inlet"),
         "inlet": _("look into the tip: sharp, rounded or a cone"),
         "hose_bore": _("read the hose tag; gauge the bore"),
         "roughness": _("read the hose's loss between two gauges"),
         "tails": _("measure bore and length of the tails"),
-        "pump_flow": _("drum and stopwatch at the pump"),
+        "pump_flow": _("flow meter at the inlet, or tank's fall"),
         "speed": _("count the pump's turns"),
         "temperature": _("a thermometer in the supply"),
         "gauge": _("a gauge of a better class, newly tested"),

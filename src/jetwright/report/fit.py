@@ -4,12 +4,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from jetwright.limits.limit import EDGE, Limit
 from jetwright.plan.answer import Explanation, Fit, Plan, Span, TaskPlan
-from jetwright.plan.fit import Fitted
-from jetwright.report.figures import figure, number, percent
-from jetwright.report.gauge import gauge_figure
+from jetwright.plan.fit import BORDER, BY_READING, Fitted
+from jetwright.report.figures import USUAL, figure, number, percent
 from jetwright.report.wording import N_, _, force
-from jetwright.rig.description import Gauge, Job
+from jetwright.rig.description import Job
 from jetwright.units import to
 
 LESS = {
@@ -24,6 +24,12 @@ MORE = {
     "hose": N_("Hose run loses more"),
     "gauge": N_("Gauge reads high"),
 }
+AS_PLANNED = {
+    "pump": N_("Pump as planned"),
+    "tip": N_("Tips as planned"),
+    "hose": N_("Hose run as planned"),
+    "gauge": N_("Gauge reads true"),
+}
 """What each explanation is called, by which side of 1 its share lies on."""
 OF = {
     "pump": N_("its flow × {share}"),
@@ -33,7 +39,16 @@ OF = {
 }
 CHANGED = {"tip": N_("tips"), "hose": N_("hose run"), "kit": N_("pump"), "gauge": N_("gauge")}
 NEXT = {
-    "flow": N_("Next, what tells them apart best: the flow at that speed, by drum and stopwatch."),
+    "flow": N_(
+        "Next, what tells them apart best: the flow at that speed, bypass shut, by a flow meter at the inlet or by "
+        "what the supply tank falls in a timed minute. No drum at a jet under pressure: only with the tip off at low "
+        "pressure, or for a fixed and covered tool with nobody near."
+    ),
+    "flow/open": N_(
+        "Next, what tells them apart best: the flow through the jets at that speed and opening, by what the supply "
+        "tank falls in a timed minute with its feed shut and the bypass returning to it. No drum at a jet under "
+        "pressure: only with the tip off at low pressure, or for a fixed and covered tool with nobody near."
+    ),
     "pin": N_("Next, what tells them apart best: the bore of a tip, by pin gauges."),
     "flush": N_(
         "Next, what tells them apart best: the gauge at that speed with the tips off, nobody near the open end."
@@ -67,7 +82,7 @@ def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
     >>> reading = Reading(JOB.task[0].name, basis.day, 130 / 60, 478e5)
     >>> job = replace(JOB, reading=(reading,))
     >>> fit_lines(plan_job(job, basis).tasks[0], job)[0].partition(": ")[2]
-    '478 bar at 130 rpm, 4.7 % below the 500 bar expected.'
+    '478 bar at 130 rpm, 4.7 % below the 501 bar expected.'
 
     References
     ----------
@@ -83,12 +98,72 @@ def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
                 day=day, why=expired_words(fit)
             )
         ]
-    told = [_("Reading of {day}: {what}.").format(day=day, what=_read(fit, job.unit.gauge, system))]
+    told = [_("Reading of {day}: {what}.").format(day=day, what=_read(fit, system))]
     if not fit.adopted:
         return [*told, _("It is not used: explain it first. `jetwright fit` says what to look at.")]
-    told += [f"{line}." for line in follow_lines(fit, task.setting.bypass, task.setting.pump_speed, system)]
+    refused = task.verdict == "not_allowed"
+    lines = follow_lines(fit, task.setting.bypass, task.setting.pump_speed, system, refused=refused)
+    told += [f"{line}." for line in lines]
     told.append(_("What would explain it: {names}.").format(names=", ".join(_alive(fit))))
-    return [*told, _(NEXT[fit.next])] if fit.next else told
+    return [*told, next_words(fit)] if fit.next and not refused else told
+
+
+def next_words(fit: Fit) -> str:
+    """How the further reading that tells most is taken. [-]
+
+    Parameters
+    ----------
+    fit : Fit
+        What the reading says, with a next one. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> fit = Fit(datetime.date(2026, 5, 4), 2.0, 0.0, 748e5, 696e5, 696 / 748, (), True, next="pin")
+    >>> next_words(fit)
+    'Next, what tells them apart best: the bore of a tip, by pin gauges.'
+
+    References
+    ----------
+    Our own words: nobody holds a drum to a jet.
+    """
+    opened = fit.next == "flow" and fit.bypass_area > 0.0
+    words = NEXT["flow/open"] if opened else NEXT[fit.next]
+    return _(words)
+
+
+def apart_words(fit: Fit, system: str = "si") -> str:
+    """By how much a reading is off, with as many digits as tell it from the border of adoption; "" as expected. [%]
+
+    It is as expected where that stands in the same figures.
+
+    Parameters
+    ----------
+    fit : Fit
+        What the reading says. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> day = datetime.date(2026, 5, 4)
+    >>> [apart_words(Fit(day, 2.0, 0.0, 1e7, ratio * 1e7, ratio, (), False)) for ratio in (0.93, 0.8996, 1.0)]
+    ['7.0 %', '10.04 %', '']
+
+    References
+    ----------
+    Our own convention: docs/fit.md.
+    """
+    share = abs(fit.ratio - 1.0)
+    if share < NEAR or number(fit.seen, "bar", system) == number(fit.expected, "bar", system):
+        return ""
+    told, border = percent(share), percent(BORDER)
+    places = 1
+    while told == border and abs(share - BORDER) > EDGE:
+        shown = f"{100.0 * share:.{places}f}"
+        told, places = told if float(shown) == 100.0 * BORDER else f"{shown} %", places + 1
+    return told
 
 
 def fit_facts(fit: Fit) -> dict[str, Any]:
@@ -156,22 +231,37 @@ def fits_json(plan: Plan, found: Sequence[Fitted]) -> str:
     readings = [
         {
             "task": one.reading.task,
+            "verdict": one.verdict,
             "holds": one.holds,
             "fit": fit_facts(one.fit),
-            "limits": [
-                {
-                    "id": limit.id,
-                    "about": limit.about,
-                    "verdict": limit.verdict,
-                    "value_n": None if limit.value is None else _shown(limit.value, "N"),
-                    "bound_n": None if limit.bound is None else _shown(limit.bound, "N"),
-                }
-                for limit in one.limits
-            ],
+            "limits": [_limit(limit) for limit in deciding(one)],
         }
         for one in found
     ]
     return json.dumps({"title": plan.title, "day": plan.day.isoformat(), "readings": readings}, allow_nan=False)
+
+
+def deciding(one: Fitted) -> list[Limit]:
+    """What refuses the task of a reading, and what the reading itself brings. [-]
+
+    Parameters
+    ----------
+    one : Fitted
+        The reading. [-]
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> from jetwright.limits.limit import judge
+    >>> limits = judge("pump.speed", 9.0, 8.0, "speed", "plate"), judge("pump.power", 1.0, 8.0, "power", "plate")
+    >>> [limit.id for limit in deciding(SimpleNamespace(limits=limits))]
+    ['pump.speed']
+
+    References
+    ----------
+    Our own convention: a page never hides a "not allowed".
+    """
+    return [limit for limit in one.limits if limit.verdict == "not_allowed" or limit.id == BY_READING]
 
 
 def explanation_name(explanation: Explanation) -> str:
@@ -191,7 +281,9 @@ def explanation_name(explanation: Explanation) -> str:
     ----------
     Our own convention: docs/fit.md.
     """
-    return _((LESS if explanation.share[1] < 1.0 else MORE)[explanation.what])
+    share = explanation.share[1]
+    names = AS_PLANNED if abs(share - 1.0) < NEAR else LESS if share < 1.0 else MORE
+    return _(names[explanation.what])
 
 
 def share_figure(share: float) -> str:
@@ -214,7 +306,9 @@ def share_figure(share: float) -> str:
     return f"{share:.3f}"
 
 
-def follow_lines(fit: Fit, bypass: str, planned: float | None, system: str = "si") -> list[str]:
+def follow_lines(
+    fit: Fit, bypass: str, planned: float | None, system: str = "si", *, refused: bool = False
+) -> list[str]:
     """Speed and recoil after a reading that is used, a line each. [-]
 
     Parameters
@@ -227,6 +321,8 @@ def follow_lines(fit: Fit, bypass: str, planned: float | None, system: str = "si
         Pump speed as planned without the reading. [rev/s]
     system : str
         "si" or "us". [-]
+    refused : bool
+        The task is not allowed: no speed. [-]
 
     Examples
     --------
@@ -241,7 +337,7 @@ def follow_lines(fit: Fit, bypass: str, planned: float | None, system: str = "si
     Our own convention: docs/fit.md.
     """
     told = []
-    if fit.pump_speed is not None and bypass != "part open":
+    if fit.pump_speed is not None and bypass != "part open" and not refused:
         low, middle, high = (number(end, "rpm") for end in fit.pump_speed)
         words = _("Speed after it: about {speed} rpm, {low} to {high} rpm; planned {planned} rpm; the gauge decides")
         if low == high:
@@ -282,14 +378,14 @@ def expired_words(fit: Fit) -> str:
     return "; ".join(told)
 
 
-def _read(fit: Fit, gauge: Gauge | None, system: str) -> str:
+def _read(fit: Fit, system: str) -> str:
     facts = {
         "seen": figure(fit.seen, "bar", system),
         "speed": figure(fit.pump_speed_read, "rpm"),
-        "expected": gauge_figure(fit.expected, gauge, system),
-        "share": percent(abs(fit.ratio - 1.0)),
+        "expected": figure(fit.expected, "bar", system),
+        "share": apart_words(fit, system),
     }
-    if abs(fit.ratio - 1.0) < NEAR:
+    if not facts["share"]:
         return _("{seen} at {speed}, as expected").format(**facts)
     words = _("{seen} at {speed}, {share} below the {expected} expected")
     if fit.ratio > 1.0:
@@ -318,6 +414,16 @@ def _explained(explanation: Explanation) -> dict[str, Any]:
     if explanation.flush is not None:
         facts["flush_bar"] = _shown(explanation.flush, "bar")
     return facts
+
+
+def _limit(limit: Limit) -> dict[str, Any]:
+    """A force in newtons; anything else in the unit it is shown in, which stands beside it."""
+    facts: dict[str, Any] = {"id": limit.id, "about": limit.about, "verdict": limit.verdict}
+    unit = USUAL.get(limit.quantity, "")
+    value, bound = (None if at is None else _rounded(to(at, unit)) if unit else at for at in (limit.value, limit.bound))
+    if unit == "N":
+        return {**facts, "value_n": value, "bound_n": bound}
+    return {**facts, "value": value, "bound": bound, "unit": unit}
 
 
 def _spanned(span: Span, unit: str) -> list[float]:

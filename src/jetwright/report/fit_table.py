@@ -10,7 +10,16 @@ from rich.text import Text
 from jetwright.plan.answer import Explanation, Fit, Plan
 from jetwright.plan.fit import BORDER, Fitted
 from jetwright.report.figures import figure, number, percent
-from jetwright.report.fit import NEAR, NEXT, OF, expired_words, explanation_name, follow_lines, share_figure
+from jetwright.report.fit import (
+    OF,
+    apart_words,
+    deciding,
+    expired_words,
+    explanation_name,
+    follow_lines,
+    next_words,
+    share_figure,
+)
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.limits_table import limits_section
 from jetwright.report.plan_table import foot, head
@@ -89,7 +98,7 @@ def fit_table(
         content += [Text(""), Text(words)]
     for one in found:
         content += _fitted(one, job, system, width, kept=kept)
-    if not kept and any(one.fit.adopted for one in found):
+    if not kept and any(one.fit.adopted and not one.refused_without for one in found):
         content += [Text(""), Text(_("Not kept in the job file: --adopt keeps it, and its plans hold to it."))]
     return page([*content, foot(plan, system)], width, colour)
 
@@ -97,10 +106,10 @@ def fit_table(
 # ---- its parts -------------------------------------------------------------------------------------------------------
 
 
-def _state(fit: Fit, *, kept: bool) -> str:
+def _state(fit: Fit, *, kept: bool, refused: bool) -> str:
     if fit.expired:
         return _("no longer holds")
-    if not fit.adopted:
+    if not fit.adopted or (refused and not kept):
         return _("not adopted")
     return _("adopted") if kept else _("can be adopted")
 
@@ -110,32 +119,45 @@ def _fitted(one: Fitted, job: Job, system: str, width: int, *, kept: bool) -> It
     line = Table.grid(expand=True)
     line.add_column(overflow="fold")
     line.add_column(justify="right", no_wrap=True)
-    line.add_row(Text(one.reading.task, style="bold"), Text(_state(fit, kept=kept), style="bold"))
-    yield from (Text(""), rule(), line)
-    if any(limit.verdict == "not_allowed" for limit in one.limits):
-        yield Align.right(verdict("not_allowed"))
-    yield section(_("Reading"), _reading(one, gauge, system))
+    state = _state(fit, kept=kept, refused=one.refused_without)
+    line.add_row(Text(one.reading.task, style="bold"), Text(state, style="bold"))
+    yield from (Text(""), rule(), line, Align.right(verdict(one.verdict)))
+    if one.refused:
+        words = _(
+            "The task is not allowed after this reading: nothing here is to be set. Kept, its plans refuse it too."
+        )
+        if one.refused_without:
+            words = _("The task is not allowed with this rig: nothing here is to be set, whatever the gauge shows.")
+        yield Text(words, style="bold")
+    yield section(_("Reading"), _reading(one, system))
     if fit.expired:
         words = _("Take another at the proving point: {where}.").format(where=_where(one, gauge, system))
-        yield section(_("Not used: {why}").format(why=expired_words(fit)), Text(glued(words)))
+        told = () if one.refused else (Text(glued(words)),)
+        yield section(_("Not used: {why}").format(why=expired_words(fit)), *told)
+        yield from _limits(one, job, system, width)
         return
     table = grid("left", "left", whole=(0,))
     for explanation in fit.explanations:
-        table.add_row(explanation_name(explanation), glued(_says(explanation, gauge, system)))
+        table.add_row(explanation_name(explanation), glued(_says(explanation, gauge, system, refused=one.refused)))
     yield section(_("What would explain it alone"), table)
     if fit.adopted:
         lines = _conclusions(one, job.unit.pump.top_speed, system)
         yield section(_("What follows"), *(Text(glued(line)) for line in lines))
-        if one.limits:
-            yield limits_section(one.limits, system, width, every=True, unit=job.unit)
     else:
-        told = CHECK_LOW if fit.ratio < 1.0 else CHECK_HIGH
-        yield section(_("Explain it first: nobody goes on until then"), *(Text(_(words)) for words in told))
-    if fit.next:
-        yield section(_("Next reading"), Text(glued(_(NEXT[fit.next]))))
+        checks = CHECK_LOW if fit.ratio < 1.0 else CHECK_HIGH
+        yield section(_("Explain it first: nobody goes on until then"), *(Text(_(words)) for words in checks))
+    yield from _limits(one, job, system, width)
+    if fit.next and not one.refused:
+        yield section(_("Next reading"), Text(glued(next_words(fit))))
 
 
-def _reading(one: Fitted, gauge: Gauge | None, system: str) -> RenderableType:
+def _limits(one: Fitted, job: Job, system: str, width: int) -> Iterable[RenderableType]:
+    told = deciding(one)
+    if told:
+        yield limits_section(told, system, width, every=True, unit=job.unit)
+
+
+def _reading(one: Fitted, system: str) -> RenderableType:
     fit, reading = one.fit, one.reading
     table = grid("left", "left", whole=(0,))
     shut = _("bypass shut")
@@ -149,8 +171,8 @@ def _reading(one: Fitted, gauge: Gauge | None, system: str) -> RenderableType:
     )
     table.add_row(_("Seen"), glued(", ".join([taken, *_measured(reading, system)])))
     if not fit.expired:
-        table.add_row(_("Expected"), glued(gauge_figure(fit.expected, gauge, system)))
-        apart = _("{apart}; up to {border} is adopted").format(apart=_apart(fit), border=percent(BORDER))
+        table.add_row(_("Expected"), glued(figure(fit.expected, "bar", system)))
+        apart = _("{apart}; up to {border} is adopted").format(apart=_apart(fit, system), border=percent(BORDER))
         table.add_row(_("Apart"), glued(apart))
     return table
 
@@ -166,22 +188,26 @@ def _measured(reading: Reading, system: str) -> list[str]:
     return told
 
 
-def _apart(fit: Fit) -> str:
-    if abs(fit.ratio - 1.0) < NEAR:
+def _apart(fit: Fit, system: str) -> str:
+    share = apart_words(fit, system)
+    if not share:
         return _("as expected")
     words = _("{share} below") if fit.ratio < 1.0 else _("{share} above")
-    return words.format(share=percent(abs(fit.ratio - 1.0)))
+    return words.format(share=share)
 
 
-def _says(explanation: Explanation, gauge: Gauge | None, system: str) -> str:
+def _says(explanation: Explanation, gauge: Gauge | None, system: str, *, refused: bool) -> str:
     low, middle, high = map(share_figure, explanation.share)
     share = _(OF[explanation.what]).format(share=middle)
     if not explanation.alive:
         return _(AGAINST[explanation.against]).format(share=share)
     told = [_("{share}, from {low} to {high}").format(share=share, low=low, high=high)]
     if explanation.pump_speed is not None:
-        told.append(figure(explanation.pump_speed[1], "rpm"))
+        if not refused:
+            told.append(figure(explanation.pump_speed[1], "rpm"))
         told += [figure(push[1], "N", system) for push in explanation.recoil]
+    if refused:
+        return "; ".join(told)
     if explanation.flow is not None:
         told.append(_("then flow {flow}").format(flow=figure(explanation.flow, "L/min", system)))
     if explanation.flush is not None:
@@ -191,14 +217,16 @@ def _says(explanation: Explanation, gauge: Gauge | None, system: str) -> str:
 
 def _conclusions(one: Fitted, top: float, system: str) -> list[str]:
     fit, machine = one.fit, one.machine
-    told = follow_lines(fit, machine.bypass, machine.speed, system)
+    told = follow_lines(fit, machine.bypass, machine.speed, system, refused=one.refused)
+    if one.refused:
+        return told
     if machine.bypass == "part open":
         told.insert(0, _("The bypass is closed until the gauge shows the target: its opening makes up for it"))
     alive = [explanation for explanation in fit.explanations if explanation.alive]
     speeds = [end for explanation in alive for end in explanation.pump_speed or ()]
-    pushes = [end for explanation in alive for push in explanation.recoil for end in push]
+    pushes = [*fit.recoil, *(end for explanation in alive for push in explanation.recoil for end in push)]
     if speeds and pushes:
-        words = _("Between the ends of all that is alive: {low} to {high} rpm, {least} to {most}")
+        words = _("Between the ends of all that is alive and as planned: {low} to {high} rpm, {least} to {most}")
         told.append(
             words.format(
                 low=number(min(speeds), "rpm"),

@@ -464,6 +464,9 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         "the tips, or the flow at the pump"
     ),
     "reading_not_adopted": lambda f: _("not written: it is explained first; without --adopt is said what to look at"),
+    "reading_of_refused_task": lambda f: _(
+        "not written: the task is not allowed, whatever the gauge shows; change the rig first, and read it again"
+    ),
     "reading_not_written": lambda f: _(
         "not written: the file's readings do not stand in [[reading]] tables of their own; nothing was changed"
     ),

@@ -23,6 +23,7 @@ ACTS: Mapping[str, str] = {
     "water.open_end/unloader": N_("Tip off, the open end tied down."),
     "water.packings": N_("Packing water on: see a trickle at each plunger."),
     "water.engine": N_("Engine at idle, drive at zero: oil and charge pressure up, then let it warm."),
+    "water.engine/direct": N_("Engine at idle, and the pump turns: oil pressure up, then let it warm."),
     "water.flush": N_(
         "Start speed, never faster. Bring the bypass in until water runs from the open end, and flush {volume}: "
         "{time} or more."
@@ -35,6 +36,9 @@ ACTS: Mapping[str, str] = {
     "water.fit_tip": N_("Drive at zero, bypass open, vented: only then fit the tip."),
     "water.fit_tip/regulating": N_("Drive at zero, regulator backed off, vented: only then fit the tip."),
     "water.fit_tip/unloader": N_("Drive at zero, vented: only then fit the tip."),
+    "water.fit_tip/direct": N_("Engine off, bypass open, vented: only then fit the tip."),
+    "water.fit_tip/direct regulating": N_("Engine off, regulator backed off, vented: only then fit the tip."),
+    "water.fit_tip/direct unloader": N_("Engine off, vented: only then fit the tip."),
     "water.hold": N_("Trigger held, 10 to 20 % of the target for one to two minutes: look for weeps, from a distance."),
     "water.hold/none": N_("10 to 20 % of the target for one to two minutes: look for weeps, from a distance."),
     "water.hold/outside": N_(
@@ -96,6 +100,9 @@ ACTS: Mapping[str, str] = {
     "let_go.pump": N_("No trigger: speed down to start, bypass open, drive to zero."),
     "let_go.pump/regulating": N_("No trigger: speed down to start, regulator backed off, drive to zero."),
     "let_go.pump/unloader": N_("No trigger: speed down to start, drive to zero."),
+    "let_go.pump/direct": N_("No trigger: speed down to start, bypass open, engine off."),
+    "let_go.pump/direct regulating": N_("No trigger: speed down to start, regulator backed off, engine off."),
+    "let_go.pump/direct unloader": N_("No trigger: speed down to start, engine off."),
     # stopping
     "stop.speed": N_("Tool kept open on the work: speed down to start."),
     "stop.open": N_("Bypass fully open."),
@@ -104,6 +111,7 @@ ACTS: Mapping[str, str] = {
     "stop.release": N_("The gauge is down: let go."),
     "stop.release/unloader": N_("Let go."),
     "stop.drive": N_("Drive to zero, engine at idle until it has cooled."),
+    "stop.drive/direct": N_("Engine at idle until it has cooled; the pump turns, nobody touches the tool."),
     "stop.engine": N_("Engine off."),
     "stop.vent": N_("Open the tool, aimed where it hurts nobody: gauge at zero, no flow, hose limp."),
     "stop.lock": N_("Lock it; the key is with whoever works on it."),
@@ -117,8 +125,10 @@ ACTS: Mapping[str, str] = {
     # from one tool to the next
     "change.first": N_("Speed to start, bypass open, BEFORE the tool is touched."),
     "change.first/regulating": N_("Speed to start, regulator backed off, BEFORE the tool is touched."),
-    "change.first/unloader": N_("Speed to start, BEFORE the tool is touched."),
+    "change.first/unloader": N_("Speed to start, drive to zero, engine off, vented, BEFORE the tool is touched."),
+    "change.first/direct unloader": N_("Speed to start, engine off, vented, BEFORE the tool is touched."),
     "change.stop": N_("Planned stop: drive to zero, cooled, engine off, vented, locked."),
+    "change.stop/direct": N_("Planned stop: cooled, engine off, vented, locked."),
     "change.tool": N_("Change the tool."),
     "change.tip": N_(
         "Change the tip and nothing else. Another tool in its place opens a joint: then flush again first, tip off, at "
@@ -127,8 +137,10 @@ ACTS: Mapping[str, str] = {
     "change.plan": N_("Take the new tool's plan: ratings, recoil, support, protective equipment, the object."),
     "change.open_end": N_("A joint was opened: tip off, the open end tied down."),
     "change.engine": N_("Lock off by whoever put it on, everyone clear: engine at idle, drive at zero."),
+    "change.engine/direct": N_("Lock off by whoever put it on, everyone clear: engine at idle, and the pump turns."),
     "change.flush": N_("Where the hose run was opened: flush again, tip off, at start speed."),
     "change.fit_tip": N_("Drive at zero, vented: only then fit the tip."),
+    "change.fit_tip/direct": N_("Engine off, vented: only then fit the tip."),
     "change.hold": N_("Low-pressure hold again: look for weeps, from a distance."),
     "change.release": N_("Let go at this low pressure: prove trigger or pedal, and what it opens or shuts."),
     "change.stops": N_(
@@ -145,7 +157,8 @@ ACTS: Mapping[str, str] = {
     "frost.thawed": N_("Thawed: a bleed with the tip off, bypass open, until the flow is free."),
 }
 """What is done, by a step's id; after a slash "none" where no tool has a trigger, "outside" where the gauge cannot be
-brought as low as it should, and the bypass kind; the one with the most of a rig's words is its own."""
+brought as low as it should, "direct" where the pump turns with the engine, and the bypass kind; the one with the most
+of a rig's words is its own."""
 FASTER: Mapping[str, str] = {
     "hand-set": N_("Bypass shut, speed up to {speed}, then back to start speed and open."),
     "regulating": N_(
@@ -251,9 +264,32 @@ def step_words(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     return " ".join((_act(step, system, gauge), *step_notes(step, system, gauge))), _(WHYS[step.why])
 
 
+def first_facts(step: StepAt) -> dict[str, object]:
+    """What of a change card's first step chooses its words, without what stands beside them. [-]
+
+    Parameters
+    ----------
+    step : StepAt
+        The first of a tool change. [-]
+
+    Examples
+    --------
+    >>> facts = {"valve": "regulating", "direct": True, "engine_speed": 20.0}
+    >>> first_facts(StepAt("", "change.first", "all", "left_over", 2.0, "open", None, None, None, None, facts))
+    {'valve': 'regulating', 'direct': True}
+
+    References
+    ----------
+    Our own convention.
+    """
+    return {key: step.facts[key] for key in ("valve", "direct") if key in step.facts}
+
+
 def _act(step: StepAt, system: str, gauge: Gauge | None) -> str:
     valve = step.facts.get("valve")
     words = [word for word, fact in (("none", "no_trigger"), ("outside", "outside")) if step.facts.get(fact)]
+    if step.facts.get("direct"):
+        words.append("direct")
     if valve != "unloader" or step.bypass == "closed":  # one that opens by hand as well is opened like any other
         words.append(str(valve))
     keys = [f"{step.id}/{' '.join(some)}" for count in range(len(words), 0, -1) for some in combinations(words, count)]
@@ -287,6 +323,8 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     """
     facts = step.facts
     notes = []
+    if facts.get("shut_first"):
+        notes.append(_("The bypass is shut by hand first."))
     if facts.get("openings"):
         notes.append(_openings(facts["openings"], system, gauge))
     if facts.get("faster") and step.pump_speed:
@@ -327,6 +365,10 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
         notes.append(_("At top speed the bypass, fully open, still shows {gauge}.").format(gauge=top))
     if facts.get("skin"):
         notes.append(_("Above {pressure} it breaks skin.").format(pressure=figure(SKIN, "bar", system)))
+    if facts.get("may_break_skin"):
+        notes.append(
+            _("It may stand above {pressure}, and then breaks skin.").format(pressure=figure(SKIN, "bar", system))
+        )
     if facts.get("outside") and facts.get("trigger") != "released":
         notes.append(_("This rig stands no lower than shown, above 20 % of the target."))
     if facts.get("above_target"):

@@ -11,6 +11,7 @@ from jetwright.report.plan_json import DIGITS
 from jetwright.report.remedies import remedy_words
 from jetwright.report.terminal import GLUE
 from jetwright.report.tips_table import against_words, ports_lines, refusal_words
+from jetwright.report.wording import _
 
 TARGETS = {
     "nozzle_pressure": ("nozzle_pressure_bar", "bar"),
@@ -59,7 +60,6 @@ def _in(unit: str, value: float | None) -> float | None:
 
 def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
     kind, value, at = choice.target
-    key, unit = TARGETS[kind]
     best = choice.best[0] if choice.best else None
     facts: dict[str, Any] = {
         "name": choice.name,
@@ -67,7 +67,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
         "tool": choice.tool,
         "branch": choice.branch,
         "branches": list(choice.branches),
-        "target": {key: _in(unit, value), "at": at},
+        "target": {**_target(kind, value), "at": at},
         "least_pull_n": _in("N", choice.wish.least_pull),
         "least_torque_n_m": _in("N m", choice.wish.least_torque),
         "places": [
@@ -85,6 +85,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
             {
                 "tip": offer.name,
                 "count": offer.pieces,
+                "carried_beyond_count": offer.carried,
                 "bore_mm": _in("mm", offer.bore),
                 "cd_area_mm2": _in("mm2", offer.area),
             }
@@ -94,7 +95,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
         "ways": choice.ways,
         "judged": choice.judged,
         "proven": choice.proven,
-        "best": [_way(way, choice.best[0]) for way in choice.best],
+        "best": [_way(way, against_words(way, choice.best[0])) for way in choice.best],
         "refused": [_refusal(refusal) for refusal in choice.refused],
         "refused_between": choice.between,
         "not_looked_at": {
@@ -106,11 +107,11 @@ def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
         "also_in": list(choice.also_in),
     }
     if choice.nothing is not None:
-        facts["nothing"] = _nothing(choice.nothing)
+        facts["nothing"] = _nothing(choice.nothing, kind)
     return facts
 
 
-def _way(way: Way, best: Way) -> dict[str, Any]:
+def _way(way: Way, against: str) -> dict[str, Any]:
     return {
         "tips": [list(chosen) for chosen in way.tips],
         "verdict": way.verdict,
@@ -135,7 +136,7 @@ def _way(way: Way, best: Way) -> dict[str, Any]:
         ],
         "look": [limit.id for limit in way.limits if limit.verdict == "look"],
         "not_judged": [limit.id for limit in way.limits if limit.verdict == "not_judged"],
-        "against": against_words(way, best).replace(GLUE, " "),
+        "against": against.replace(GLUE, " "),
         "as_now": way.as_now,
     }
 
@@ -150,9 +151,14 @@ def _edge(edge: Edge | None) -> dict[str, Any] | None:
     return {"ids": list(edge.ids), "flow_l_min": _in("L/min", edge.flow), "nozzle_bar": _in("bar", edge.nozzle)}
 
 
-def _nothing(nothing: Nothing) -> dict[str, Any]:
+def _target(kind: str, value: float) -> dict[str, Any]:
+    key, unit = TARGETS[kind]
+    return {key: _in(unit, value)}
+
+
+def _nothing(nothing: Nothing, kind: str) -> dict[str, Any]:
     return {
-        "nearest": None if nothing.way is None else _way(nothing.way, nothing.way),
+        "nearest": None if nothing.way is None else _way(nothing.way, _refused(nothing)),
         "refused": [_refusal(refusal) for refusal in nothing.refusals],
         "limits": [_limit(limit) for limit in nothing.limits],
         "cures_cut": nothing.cut,
@@ -160,7 +166,22 @@ def _nothing(nothing: Nothing) -> dict[str, Any]:
         "bore_mm": _in("mm", nothing.bore),
         "most_pull_n": _in("N", nothing.pull),
         "most_torque_n_m": _in("N m", nothing.torque),
+        "instead": [
+            {
+                "what": one.what,
+                "times": float(f"{one.by:.{DIGITS}g}"),
+                "tips": [list(chosen) for chosen in one.tips],
+                "target": _target(kind, one.target),
+            }
+            for one in nothing.instead
+        ],
     }
+
+
+def _refused(nothing: Nothing) -> str:
+    """What refuses the nearest way, in words."""
+    names = dict.fromkeys(refusal_words(refusal) for refusal in nothing.refusals)
+    return _("Not allowed: {limits}.").format(limits="; ".join(names))
 
 
 def _limit(limit: Limit) -> dict[str, Any]:

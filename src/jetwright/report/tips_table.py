@@ -14,7 +14,7 @@ from jetwright import units
 from jetwright.limits.limit import COUNTED, WORST_LAST
 from jetwright.plan.answer import Plan
 from jetwright.plan.tip_order import BEYOND, LeftOut, Offer, Places
-from jetwright.plan.tips import PULL, STARVED, TORQUE, Edge, Nothing, Refusal, TipChoice, TipsPlan, Way
+from jetwright.plan.tips import PULL, STARVED, TORQUE, Edge, Instead, Nothing, Refusal, TipChoice, TipsPlan, Way
 from jetwright.report.figures import percent
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.limits import limit_name, not_judged_words
@@ -33,6 +33,8 @@ NO_LESS = 5e-4
 NO_MORE = 0.5
 """So are pushes that differ by less. [N]"""
 MILLION = 1_000_000
+POUND_FOOT = units.POUND_FORCE_N * 0.3048
+"""NIST SP 811. [N m]"""
 MOST_OFFERED = 24
 """Most tips of a box that are listed by name."""
 
@@ -84,6 +86,12 @@ def tips_table(
                 tasks = ", ".join(_("“{name}”").format(name=name) for name in choice.also_in)
                 said = Padding(Text(words.format(tool=choice.tool, tasks=tasks)), (0, 0, 0, INDENT))
                 text += page([said], width, colour)
+    if any(choice.best for choice in plan.tasks):
+        words = _(
+            "Of a tip was looked at whether its bore fits the tool; not its thread, its seat, nor what pressure it is "
+            "made for: look that they fit."
+        )
+        text += page([Text(""), Text(words)], width, colour)
     return text + page([foot(whole, system)], width, colour)
 
 
@@ -94,7 +102,12 @@ def _choice(place: int, choice: TipChoice, job: Job, system: str, width: int) ->
     line.add_row(Text(f"{place}  {choice.name}", style="bold"), verdict(choice.verdict))
     yield from (Text(""), rule(), line)
     yield section(_("Places of {tool}").format(tool=_tool(choice)), *_places(choice, system))
-    yield section(_("On offer"), Text(glued(_offered(choice.offers, system))), *_left_out(choice.left_out))
+    yield section(
+        _("On offer"),
+        Text(glued(_offered(choice.offers, system))),
+        *_left_out(choice.left_out),
+        *_counted(choice.offers),
+    )
     if choice.best:
         yield section(_title(choice, system), *_ways(choice, job, system, width))
         yield section(_("Why the others are no better"), *_reasons(choice, system))
@@ -198,6 +211,13 @@ def _left_out(left_out: Sequence[LeftOut]) -> list[RenderableType]:
     return told
 
 
+def _counted(offers: Sequence[Offer]) -> list[RenderableType]:
+    """Tips of which the tools carry more than the file counts."""
+    carried = ", ".join(_("{n} × {tip}").format(n=offer.carried, tip=offer.name) for offer in offers if offer.carried)
+    words = _("Counted as carried by the task's tools, more than the file says: {tips}. Write count for what is owned.")
+    return [Text(glued(words.format(tips=carried)))] if carried else []
+
+
 def tips_words(places: Sequence[Places], tips: Sequence[Sequence[str]]) -> str:
     """The tips of a way, place by place. [-]
 
@@ -244,7 +264,7 @@ def _title(choice: TipChoice, system: str) -> str:
     if wish.least_pull is not None:
         text += _(", with {force} of pull at least").format(force=figure(wish.least_pull, "N", system))
     if wish.least_torque is not None:
-        text += _(", with {torque} of torque at least").format(torque=figure(wish.least_torque, "N m", system))
+        text += _(", with {torque} of torque at least").format(torque=_torque(wish.least_torque, system))
     return text.replace(GLUE, " ")
 
 
@@ -270,7 +290,7 @@ def _ways(choice: TipChoice, job: Job, system: str, width: int) -> list[Renderab
         row += [figure(way.nozzle, "bar", system)] if behind else []
         row += [figure(way.flow, "L/min", system), figure(way.jet_speed, "m/s", system), _push(way.recoil, system)]
         row += [figure(way.recoil_side, "N", system)] if aside else []
-        row += [figure(abs(way.torque), "N m", system)] if turns else []
+        row += [_torque(abs(way.torque), system)] if turns else []
         second.append(row)
     tables: list[RenderableType] = [listing(heads, first), Text("")]
     if width >= NARROW:
@@ -290,6 +310,13 @@ def _push(along: float, system: str) -> str:
     return words.format(force=figure(abs(along), "N", system))
 
 
+def _torque(torque: float, system: str) -> str:
+    """A torque in N m, or in lbf ft."""
+    if system == "us":
+        return figure(torque / POUND_FOOT, "N m").replace("N m".replace(" ", GLUE), f"lbf{GLUE}ft")
+    return figure(torque, "N m", system)
+
+
 def _reasons(choice: TipChoice, system: str) -> list[RenderableType]:
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(justify="right", no_wrap=True)
@@ -297,7 +324,17 @@ def _reasons(choice: TipChoice, system: str) -> list[RenderableType]:
     for number, way in enumerate(choice.best, start=1):
         table.add_row(str(number), glued(against_words(way, choice.best[0], system)))
     unjudged = not_judged_words(one for one in choice.best[0].limits if one.id.split(".")[0] in COUNTED)
-    return [table, *map(Text, unjudged)]
+    return [table, *_first_within(choice, system), *map(Text, unjudged)]
+
+
+def _first_within(choice: TipChoice, system: str) -> list[RenderableType]:
+    """Which way is the first that is within limits, where the best is not."""
+    best = choice.best[0]
+    number = next((at for at, way in enumerate(choice.best, start=1) if way.verdict == "within"), 1)
+    if best.verdict != "look" or number == 1:
+        return []
+    words = _("The best is to be looked at first. The first that is within limits is {n}, with {power}.")
+    return [Text(glued(words.format(n=number, power=figure(choice.best[number - 1].jet_power, "kW", system))))]
 
 
 def against_words(way: Way, best: Way, system: str = "si") -> str:
@@ -441,12 +478,12 @@ def _judged(choice: TipChoice, system: str) -> list[str]:
 
 
 def _large(count: int) -> str:
-    """A count as a person says it."""
+    """The most that a count can be, as a person says it."""
     if count < MILLION:
         return str(count)
-    if count >= MILLION * MILLION:
-        return _("a million million")
-    return _("{n} million").format(n=f"{count / MILLION:.0f}")
+    if count > MILLION * MILLION:
+        return _("a 1 with {n} zeros").format(n=len(str(count - 1)))
+    return _("{n} million").format(n=-(-count // MILLION))
 
 
 def _edge(choice: TipChoice, edge: Edge, system: str, *, larger: bool) -> str:
@@ -486,7 +523,7 @@ def _nothing(choice: TipChoice, nothing: Nothing, job: Job, system: str, width: 
     if nothing.always:
         limits = "; ".join(refusal_words(Refusal(one, 0)) for one in nothing.always)
         told.append(_("Whatever the tips, not allowed: {limits}. That comes first.").format(limits=limits))
-    told += _would_do(nothing, system)
+    told += _would_do(nothing, choice, system)
     yield section(_("No tips of this box are allowed"), *(Text(glued(line)) for line in told))
     if nothing.limits:
         yield limits_section(nothing.limits, system, width, unit=job.unit, cut=nothing.cut)
@@ -499,24 +536,32 @@ def _short_of(refusal: Refusal, choice: TipChoice, way: Way, system: str) -> str
         )
     if refusal.id == TORQUE and choice.wish.least_torque is not None:
         return _("It turns with {value}, and {wish} are asked for.").format(
-            value=figure(abs(way.torque), "N m", system), wish=figure(choice.wish.least_torque, "N m", system)
+            value=_torque(abs(way.torque), system), wish=_torque(choice.wish.least_torque, system)
         )
     return _("It is refused: {what}.").format(what=refusal_words(refusal))
 
 
-def _would_do(nothing: Nothing, system: str) -> list[str]:
+def _would_do(nothing: Nothing, choice: TipChoice, system: str) -> list[str]:
     told = []
     if nothing.pull is not None:
         told.append(
-            _(
-                "{value} of pull can be had and is allowed: ask for no more, or take larger tips or a higher target."
-            ).format(value=figure(nothing.pull, "N", system))
+            _("{value} of pull can be had and is allowed: ask for no more.").format(
+                value=figure(nothing.pull, "N", system)
+            )
         )
     if nothing.torque is not None:
         told.append(
+            _("{value} of torque can be had and is allowed: ask for no more.").format(
+                value=_torque(nothing.torque, system)
+            )
+        )
+    told += [_instead(one, choice, system) for one in nothing.instead]
+    if told and not nothing.instead:
+        told.append(
             _(
-                "{value} of torque can be had and is allowed: ask for no more, or take larger tips or a higher target."
-            ).format(value=figure(nothing.torque, "N m", system))
+                "The tips that give it do not do if all are larger or smaller alike, nor with a higher target: a limit "
+                "refuses that, or it is still too little."
+            )
         )
     if nothing.bore is not None:
         told.append(
@@ -525,6 +570,18 @@ def _would_do(nothing: Nothing, system: str) -> list[str]:
             )
         )
     return told
+
+
+def _instead(change: Instead, choice: TipChoice, system: str) -> str:
+    """A change that was judged and would do."""
+    tips = tips_words(choice.places, change.tips).replace(" ", GLUE)
+    if change.what == "target":
+        value = figure(change.target, "L/min" if choice.target[0] == "flow" else "bar", system)
+        return _("A target of {value} with {tips} would do.").format(value=value, tips=tips)
+    share = percent(abs(change.by - 1.0))
+    if change.by > 1.0:
+        return _("Larger tips would do: of {share} more area than {tips}.").format(share=share, tips=tips)
+    return _("Smaller tips would do: of {share} less area than {tips}.").format(share=share, tips=tips)
 
 
 # ---- what to paste ---------------------------------------------------------------------------------------------------

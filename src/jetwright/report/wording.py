@@ -188,6 +188,16 @@ def force(newton: float, system: str = "si") -> str:
     return text if system == "us" else f"{text} ({figure(newton / KILOGRAM_FORCE, 'kg')})"
 
 
+LEFT_FIRST: Mapping[str, str] = {
+    "hand-set": N_("Before the tool is touched: speed to start, bypass open."),
+    "regulating": N_("Before the tool is touched: speed to start, regulator backed off."),
+    "unloader": N_("Before the tool is touched: speed to start, then engine off, vented."),
+}
+"""What comes first, by the bypass kind that was left on."""
+LEFT_WHEN: Mapping[str, str] = {"alone": N_("pressed alone"), "kick": N_("as it is pressed")}
+"""When a push is at its worst."""
+
+
 def left_words(left: LeftOver, system: str = "si", gauge: str = "") -> tuple[str, str]:
     """A change card's first line: what to do before the tool is touched, and what the old setting would do to it. [-]
 
@@ -210,14 +220,20 @@ def left_words(left: LeftOver, system: str = "si", gauge: str = "") -> tuple[str
     ----------
     Our own convention.
     """
-    told = [_("gauge {pressure}").format(pressure=gauge or figure(left.gauge, "bar", system))]
+    shown = gauge or figure(left.gauge, "bar", system)
+    told = [_("gauge {pressure}").format(pressure=shown)]
+    if not left.held:
+        told = [_("gauge above {pressure}, for nothing described holds it").format(pressure=shown)]
     if left.relief_opens:
         told.append(_("the relief lifts"))
     for number, push in enumerate(left.recoil, start=1):
         words = _("{force} at the tool") if len(left.recoil) == 1 else _("{force} at tool {n}")
-        told.append(words.format(force=force(push, system), n=number))
+        most = force(push, system) if left.held else _("more than {force}").format(force=force(push, system))
+        text = words.format(force=most, n=number)
+        when = left.when[number - 1] if left.when else ""
+        told.append(f"{text} {_(LEFT_WHEN[when])}" if when else text)
     return (
-        _("Before the tool is touched: speed to start, bypass open."),
+        _(LEFT_FIRST[left.valve]),
         _("Left on from “{task}”: {what}.").format(task=left.task, what=", ".join(told)),
     )
 

@@ -26,6 +26,7 @@ def inlet_facts(task: TaskPlan) -> dict[str, Any]:
     --------
     >>> from dataclasses import replace
     >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.answer import InletSide
     >>> from jetwright.plan.task import plan_job
     >>> from jetwright.rig.example import JOB
     >>> task = replace(plan_job(JOB, basis_for(JOB)).tasks[0], inlet=InletSide(3e5, hydrant=4e-3))
@@ -105,7 +106,7 @@ def usage_facts(task: TaskPlan) -> dict[str, Any]:
 
     Examples
     --------
-    >>> from jetwright.plan.answer import ProvingPoint, Setting
+    >>> from jetwright.plan.answer import ProvingPoint, Setting, Usage
     >>> setting = Setting(None, None, None, None, "closed", 0.0, 0.0)
     >>> usage = Usage(5400.0, water=2.25)
     >>> task = TaskPlan("Plates", "look", setting, ProvingPoint(2.0, 0.0, 1e7), (), (), None, None, (), (), usage=usage)

@@ -441,7 +441,7 @@ class CompiledFill:
             self._ready[largest] = self._listed(largest)
         task, tables, records, keys, cells = self._ready[largest]
 
-        def run(on: Search, slab: float) -> tuple[Search, bool]:
+        def run(on: Search, slab: int) -> tuple[Search, bool]:
             kinds = Search.__annotations__
             arrays: dict[str, Any] = {
                 name: np.asarray(one, np.float64 if "float" in str(kinds[name]) else np.int64)

@@ -383,7 +383,7 @@ def answered(
     task: Task,
     lists: tuple[Sequence[Table], Sequence[int], Sequence[int]],
     most: int,
-    run: Callable[[Search, float], tuple[Search, bool]],
+    run: Callable[[Search, int], tuple[Search, bool]],
 ) -> Fillings:
     """The fillings of a task, whatever the search runs in. [-]
 
@@ -420,7 +420,7 @@ def answered(
     if any(part.count == 0 for part in parts):
         return Fillings((), total, True)
     span = sum((part.most - part.least) * part.jets for part in parts)
-    on, proven = run(search_of(task, *lists, most), float(SLAB * most * span // total))
+    on, proven = run(search_of(task, *lists, most), min(SLAB * most * span // total, LARGEST_AREA))
     found = [_filling(task, on.found[place * len(parts) :]) for place in range(on.state[FOUND])]
     found.sort(key=lambda one: (-one.area if task.largest else one.area, one.tips))
     return Fillings(tuple(found), total, proven)

@@ -479,7 +479,7 @@ def _walk(on: Search) -> None:
 
 
 @kernel
-def search(on: Search, step: int, base: int, slab: float, effort: int) -> bool:
+def search(on: Search, step: int, base: int, slab: int, effort: int) -> bool:
     """Put the fillings of largest area into `on`, and say whether it is proven that nothing is better. [-]
 
     Areas are searched slab by slab, from the highest that can be, each slab deeper than the one above. In a slab, the
@@ -493,7 +493,7 @@ def search(on: Search, step: int, base: int, slab: float, effort: int) -> bool:
         Areas lie a multiple of it apart; 0: there is one. [-]
     base : int
         One of those areas. [-]
-    slab : float
+    slab : int
         Depth of the first slab. [-]
     effort : int
         Looks that may be taken: half for the proof, half for whatever can be had when that was not enough. [-]
@@ -503,7 +503,7 @@ def search(on: Search, step: int, base: int, slab: float, effort: int) -> bool:
     >>> from jetwright.solve.fill import PortClass, Ports, listed, search_of, task_of
     >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(3, 1, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
     >>> on = search_of(task, *listed(task), 1)
-    >>> search(on, task.step, task.base, 0.0, 1000), on.areas
+    >>> search(on, task.step, task.base, 0, 1000), on.areas
     (True, [11.0])
 
     References
@@ -531,5 +531,5 @@ def search(on: Search, step: int, base: int, slab: float, effort: int) -> bool:
         if on.state[FOUND] == len(on.areas):
             return True
         top = least - 1.0
-        slab = WIDER * (slab + 1.0)
+        slab = WIDER * (slab + 1)
     return True

@@ -31,8 +31,9 @@ from jetwright.limits.recoil import (
 )
 from jetwright.parts.haul import piston_push
 from jetwright.parts.nozzle import UNKNOWN_INLET
+from jetwright.plan.answer import LeftOver
 from jetwright.plan.case import Case
-from jetwright.plan.left import held_below, left_over
+from jetwright.plan.left import held_below, left_over, setting_left
 from jetwright.plan.setting import Machine, full_flow_pressure, highest_opening, machine_for, target_of
 from jetwright.plan.unknown import both_ways, in_at_most, out_at_most, unknown_tips
 from jetwright.rig.check import CheckedRig, check
@@ -224,14 +225,14 @@ def _high(case: Case) -> list[Case]:
     try:
         machine = machine_for(rig, *target_of(rig))
         before = None if case.left is None else check(rig.job, case.index - 1)
-        setting = None if before is None else machine_for(before, *target_of(before))
     except NotServedError:
         return []
     if machine.speed is None:
         return []
     found = case.left
-    if before is not None and setting is not None and setting.speed is not None:
-        found = left_over(rig, before.task.name, setting)
+    setting = None if before is None else setting_left(before, case.basis.day)
+    if before is not None and setting is not None:
+        found = left_over(rig, before.task.name, *setting)
     states = trigger_states(rig, machine.levers)
     return [replace(case, rig=rig, machine=machine, states=states, left=found)]
 
@@ -302,8 +303,15 @@ def _gone_wrong(end: _End, number: int, grip: Grip, unknown: bool) -> list[Limit
     if case.left is not None:
         before = case.left
         facts = {"gauge": before.gauge, "relief_opens": before.relief_opens, "task": before.task}
-        found.append(left(before.recoil[number - 1], grip, facts))
+        found.append(_as_held(left(before.recoil[number - 1], grip, facts), before))
     return [*found, _worn(case, number, grip, case.tolerance.recoil[number - 1] if unknown else 0.0)]
+
+
+def _as_held(limit: Limit, before: LeftOver) -> Limit:
+    """The limit on what was left on; where nothing holds that, a push within its bound says nothing."""
+    if before.held or limit.verdict not in ("within", "not_judged"):
+        return limit
+    return replace(limit, value=None, verdict="not_judged", missing="unit.relief")
 
 
 def _worse_ends(ends: list[list[Limit]]) -> list[Limit]:
