@@ -200,7 +200,7 @@ def test_the_change_card_comes_first():
 def test_a_reading_stands_right_after_what_is_set():
     fit = Fit(datetime.date(2026, 5, 12), rpm(120.0), 0.0, 653e5, 560e5, 560 / 653, (), adopted=False)
     text = " ".join(table(replace(part_open(), fit=fit), short=True).split())
-    assert "Reading of 2026-05-12: 560 bar at 120 rpm, 14 % below the 650 bar expected." in text
+    assert "Reading of 2026-05-12: 560 bar at 120 rpm, 14 % below the 653 bar expected." in text
     assert (
         text.index("Set Pump speed") < text.index("Reading at the proving point") < text.index("Proving point, before")
     )

@@ -39,7 +39,9 @@ class Assessed:
         return frozenset((limit.id, limit.about) for limit in self.limits if limit.verdict == "not_allowed")
 
 
-def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, steps: bool = True) -> Assessed:
+def assess(
+    rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, steps: bool = True, left: bool = True
+) -> Assessed:
     """Set a task's machine and judge everything about it. [-]
 
     Parameters
@@ -55,6 +57,8 @@ def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, st
         [-]
     steps : bool
         Solve the order of steps too; no limit depends on them. [-]
+    left : bool
+        Judge what the setting of the task before would do; it never refuses. [-]
 
     Examples
     --------
@@ -83,7 +87,8 @@ def assess(rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, st
         tolerance = tolerance_of(rig, setting, proving)
         proving = banded(proving, tolerance.proving, setting.state.pump_pressure)
         order = steps_of(rig, setting, proving, basis, tolerance, states) if steps and setting.allowed else ()
-        case = Case(rig, index, basis, setting, proving, tolerance, states, order, _left(rig, index, basis), fit)
+        before = _left(rig, index, basis) if left else None
+        case = Case(rig, index, basis, setting, proving, tolerance, states, order, before, fit)
     return Assessed(setting, case, tuple(limit for topic in TOPICS for limit in topic.limits(case)))
 
 

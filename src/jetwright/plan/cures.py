@@ -106,7 +106,7 @@ class Search:
                 return None
             if most is not None and not assess(rig, self.index, self.basis, rough=True).refused <= most:
                 return None
-            assessed = assess(rig, self.index, self.basis, steps=False)
+            assessed = assess(rig, self.index, self.basis, steps=False, left=False)
         except JetwrightError:
             return None
         machine = assessed.machine
