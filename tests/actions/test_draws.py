@@ -29,15 +29,6 @@ def test_one_task_alone_is_drawn_as_it_is_among_others():
     assert alone == among[1]
 
 
-def test_compiled_or_not_nobody_can_tell():
-    """Beyond some draws compiled code is loaded: the first draws of both are the same rig's."""
-    _, plain, _ = draws(SHIFT, count=10_000)
-    _, fast, _ = draws(SHIFT, count=10_001)
-    for one, other in zip(plain, fast, strict=True):
-        width = one.gauge.high - one.gauge.low
-        assert (one.gauge.low, one.gauge.high) == pytest.approx((other.gauge.low, other.gauge.high), abs=0.02 * width)
-
-
 def test_a_target_beyond_every_speed_is_not_drawn(tmp_path):
     for name in ("job.toml", "yard.toml"):
         (tmp_path / name).write_bytes((SHIFT.parent / name).read_bytes())

@@ -486,3 +486,23 @@ def test_a_file_cannot_drive_the_terminal_through_a_refusal(tmp_path):
         said = run.stderr.decode()
         assert said.strip()
         assert not {"\x1b", "\x9b", "\u202e"} & set(said)
+
+
+@pytest.mark.parametrize(
+    "command", [("plan",), ("check",), ("sheet", "--into", "sheets"), ("compare", "1", "2")], ids=lambda one: one[0]
+)
+@pytest.mark.parametrize("returns_to", ["tank", "suction"])
+def test_a_target_that_is_hardly_one_is_answered_or_refused_in_words(job, command, returns_to):
+    text = job.read_text(encoding="utf-8")
+    yard = job.with_name("yard.toml")
+    yard.write_text(
+        re.sub('returns_to = "[a-z]*"', f'returns_to = "{returns_to}"', yard.read_text(encoding="utf-8")),
+        encoding="utf-8",
+    )
+    for asked, codes in (("1e-9 bar", {2}), ("0.01 bar", {0, 3})):
+        job.write_text(re.sub('_pressure = "[0-9.]* bar"', f'_pressure = "{asked}"', text), encoding="utf-8")
+        done = jetwright(command[0], job, *command[1:], cwd=job.parent)
+        assert done.returncode in codes, done.stderr.decode()
+        assert b"Traceback" not in done.stderr
+        assert b"nan" not in done.stdout.lower().split()
+        assert (b"must be at least 0.01 bar" in done.stderr) == (codes == {2})

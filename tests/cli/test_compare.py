@@ -61,6 +61,8 @@ def test_json_is_the_same_in_any_units():
         assert facts[letter]["name"] == task["name"]
         assert facts[letter]["pump_pressure_bar"] == task["setting"]["pump_pressure_bar"]
         assert facts[letter]["recoil_n"] == pytest.approx(task["tools"][0]["recoil_n"], rel=1e-6)
+        assert facts[letter]["water_l_min"] == pytest.approx(task["use"]["water_l_min"], rel=1e-6)
+        assert facts[letter]["cost_total"] == task["whole_task"]["cost"]["total"]
         assert facts[letter]["fuel_l_h"] == pytest.approx(task["use"]["fuel_l_h"], rel=1e-6)
         assert facts[letter]["jet_share"] == pytest.approx(
             task["tools"][0]["jet_power_kw"] / task["power"]["engine_kw"], rel=1e-6

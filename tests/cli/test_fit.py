@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -10,6 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from jetwright.actions.fit import fit_reading, keep_reading
+from jetwright.errors import FileError, Problem
+from jetwright.report.problems import problem_words
 from tests.limits.unit_a import worked
 
 ROOT = Path(__file__).parents[2]
@@ -324,6 +328,104 @@ def test_a_row_that_nobody_could_read_is_refused_with_its_line(job):
         first, second = done.stderr.splitlines()
         assert first.startswith(f"{job}:{task}: reading 1, task: “Its”: there is no task")
         assert second.startswith(f"{job}:{speed}: reading 1, pump_speed: ")
+
+
+def test_one_that_cannot_be_solved_any_more_hides_no_other(job):
+    """With a tip of 0.3 mm the rig would stand above 4000 bar at that speed: it is said, and the other is listed."""
+    other = REFUSED[REFUSED.index("[tips.T]") :].replace("tips.T]", "tips.U]").replace('"T"', '"U"')
+    other = other.replace("tools.gun", "tools.other").replace('"gun"', '"other"').replace('"It"', '"Other"')
+    whole = JOB.replace("[spread]", other.replace("900", "800") + "\n[spread]").replace('"900 bar"', '"800 bar"')
+    job.write_text(whole, encoding="utf-8")
+    for name in ("It", "Other"):
+        assert jetwright(job, *READ, "748 bar", "--task", name, "--adopt").returncode == 0
+    kept = job.read_text(encoding="utf-8")
+    job.write_text(kept.replace('bore = "1.4 mm"', 'bore = "0.3 mm"', 1), encoding="utf-8")
+    done = jetwright(job)
+    assert (done.returncode, done.stderr) == (3, "")
+    assert "described otherwise since: tips" in done.stdout
+    told = json.loads(jetwright(job, "--json").stdout)["readings"]
+    assert [(one["task"], one["fit"]["expired"], one["fit"]["adopted"]) for one in told] == [
+        ("It", ["tip"], False),
+        ("Other", [], True),
+    ]
+    assert (told[0]["fit"]["expected_bar"], told[0]["fit"]["ratio"]) == (None, None)
+    planned = json.loads(jetwright(job, "--json", verb="plan").stdout)["tasks"]
+    assert planned[0]["fit"]["expired"] == ["tip"]
+    assert "is not used: described otherwise since: tips" in " ".join(jetwright(job, verb="plan").stdout.split())
+    typed = re.sub(r"taken_with = .*\n", "", job.read_text(encoding="utf-8"))
+    job.write_text(typed, encoding="utf-8")
+    done = jetwright(job)
+    assert (done.returncode, done.stderr) == (3, "")
+    assert "Not used: the rig as described could not be there" in done.stdout
+    job.write_text(kept.replace('nozzle_pressure = "800 bar"', 'nozzle_pressure = "3990 bar"', 1), encoding="utf-8")
+    done = jetwright(job)
+    assert (done.returncode, done.stderr) == (3, "")
+    assert done.stdout.count("748 bar at 120 rpm") == 2
+
+
+def test_a_file_that_could_not_be_read_again_is_not_written(job):
+    text = JOB + "#" * (256 * 1024 - len(JOB.encode()) - 20) + "\n"
+    job.write_text(text, encoding="utf-8")
+    for more in ("--adopt", "--diff"):
+        done = jetwright(job, *READ, "748 bar", more)
+        assert (done.returncode, done.stdout) == (2, "")
+        assert "not written: it would be too large for a job file (at most 256 kB)" in done.stderr
+    assert job.read_text(encoding="utf-8") == text
+
+
+def test_what_was_saved_since_it_was_judged_is_not_written_into(job):
+    """Its task renamed meanwhile: the row would be of no task, and the file could not be read."""
+    fits = fit_reading(job, {"pump_speed": "120 rpm", "gauge": "748 bar"})
+    saved = JOB.replace('name = "It"', 'name = "That"')
+    job.write_text(saved, encoding="utf-8")
+    for write in (True, False):
+        with pytest.raises(FileError) as refused:
+            keep_reading(fits, write)
+        assert [problem.code for problem in refused.value.problems] == ["changed_meanwhile"]
+    assert job.read_text(encoding="utf-8") == saved
+    assert problem_words(Problem((), "changed_meanwhile")) == "changed meanwhile; nothing was written: try again"
+
+
+def test_of_six_at_once_none_is_said_to_be_kept_that_is_not(job):
+    text = "import sys\nfrom jetwright.cli import main\nmain(sys.argv[1:])\n"
+    many = [
+        subprocess.Popen(
+            [sys.executable, "-c", text, "fit", job, *READ, "748 bar", "--adopt", "--date", f"2026-05-{day:02d}"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=PLAIN,
+        )
+        for day in range(1, 7)
+    ]
+    said = [one.communicate(timeout=60)[1] for one in many]
+    kept = {day for day, words in enumerate(said, start=1) if "the reading is kept" in words}
+    assert {row["day"].day for row in rows(job)} == kept != set()
+    assert all("changed meanwhile" in words for day, words in enumerate(said, start=1) if day not in kept)
+    assert [one.returncode for one in many] == [0 if day in kept else 2 for day in range(1, 7)]
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+def test_everything_else_stays_to_the_byte_and_the_diff_is_true(job, mark):
+    """Line ends as they are, a separator of lines inside a comment; only the row is added."""
+    raw = mark + JOB.replace("# as marked", "# as\u2028mar\u0085ked").replace("\n", "\r\n").encode()
+    raw = raw.replace(b"\r\n", b"\n", 3)
+    job.write_bytes(raw)
+    dry = subprocess.run(
+        [sys.executable, "-m", "jetwright", "fit", job, *READ, "748 bar", "--diff"],
+        capture_output=True,
+        timeout=60,
+        check=True,
+        env=PLAIN,
+    ).stdout
+    assert jetwright(job, *READ, "748 bar", "--adopt").returncode == 0
+    new = job.read_bytes()
+    assert new.startswith(raw)
+    row = new[len(raw) :]
+    assert row.count(b"\r\n") == row.count(b"\n") == 7
+    lines = dry.split(b"\n")[3:]
+    assert b"".join(line[1:] + b"\n" for line in lines if line[:1] == b"+") == row
+    assert [line for line in lines if line[:1] == b"-"] == []
 
 
 def test_help_shows_an_example():

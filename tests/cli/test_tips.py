@@ -50,6 +50,45 @@ def test_what_is_pasted_into_the_file_plans_as_it_was_listed(tmp_path):
     assert planned["setting"]["pump_pressure_bar"] == pytest.approx(best["pump_pressure_bar"], rel=1e-6)
 
 
+def test_what_is_pasted_where_it_is_told_to_is_planned(tmp_path):
+    """The tools of this job stand in its yard file, under a name that needs quotes: every file of it is a copy."""
+    for name in ("job.toml", "yard.toml"):
+        text = (SHIFT.parent / name).read_text(encoding="utf-8")
+        text = text.replace("[tools.floor-head]", '[tools."Kopf 2"]').replace('"floor-head"', '"Kopf 2"')
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    job = tmp_path / "job.toml"
+    shown = jetwright("tips", job).stdout.decode()
+    for task in json.loads(jetwright("tips", job, "--json").stdout)["tasks"]:
+        file, table = task["ports_in"]["file"], task["ports_in"]["table"]
+        assert file == str(tmp_path / "yard.toml")
+        assert f"in [{table}]" in shown
+        text = Path(file).read_text(encoding="utf-8")
+        start = text.index(f"[{table}]")
+        rows = re.compile(r"^ports = \[.*?\]$", re.DOTALL | re.MULTILINE)
+        text = text[:start] + rows.sub(lambda _found, new=task["ports"]: new, text[start:], count=1)
+        Path(file).write_text(text, encoding="utf-8")
+        done = jetwright("plan", job, "--json", "--task", task["name"])
+        assert done.returncode == 0, done.stderr.decode()
+        [planned], best = json.loads(done.stdout)["tasks"], task["best"][0]
+        power = next(tool["jet_power_kw"] for tool in planned["tools"] if tool["tool"] == task["tool"])
+        assert power == pytest.approx(best["jet_power_kw"], rel=1e-6)
+    assert 'in [tools."Kopf 2"]' in shown
+
+
+def test_a_hose_as_thin_as_a_hair_is_answered(tmp_path):
+    """More is lost in it than water can stand; every command answers or refuses in words."""
+    text = BOX.read_text(encoding="utf-8").replace(
+        '[hoses.D12-40]\nbore = "12 mm"', '[hoses.D12-40]\nbore = "0.012 mm"'
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    for command in ("tips", "plan", "check"):
+        done = jetwright(command, path)
+        assert done.returncode in (0, 2, 3)
+        assert "Traceback" not in done.stderr.decode()
+        assert done.stdout or b"beyond what is known" in done.stderr
+
+
 def test_wishes_are_kept():
     told = json.loads(jetwright("tips", BOX, "--json", "--task", "Mixing tank", "--least-torque", "4.9 N m").stdout)
     assert [way["torque_n_m"] >= 4.9 for way in told["tasks"][0]["best"]] == [True] * len(told["tasks"][0]["best"])

@@ -3,14 +3,17 @@
 import random
 import re
 import stat
+import subprocess
+import sys
 import tomllib
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from jetwright.actions.format import format_job_file
 from jetwright.errors import FileError
-from jetwright.files.layout import ORDER, format_job, write_formatted
+from jetwright.files.layout import ORDER, difference, format_job, replace_whole
 from jetwright.files.shapes import tables
 
 
@@ -141,12 +144,12 @@ def test_a_file_is_replaced_whole_and_keeps_its_mode(tmp_path, reference):
     path = tmp_path / "job.toml"
     path.write_text(reference.replace('title = "', 'title="'))
     path.chmod(0o640)
-    assert write_formatted(path)
+    assert format_job_file(path).changed
     assert path.read_text() == reference
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
     assert [each.name for each in tmp_path.iterdir()] == ["job.toml"]
     before = path.stat().st_mtime_ns
-    assert not write_formatted(path)
+    assert not format_job_file(path).changed
     assert path.stat().st_mtime_ns == before
 
 
@@ -156,7 +159,7 @@ def test_a_file_that_is_not_to_be_written_stays(tmp_path):
     path.write_text('title="Rack"')
     path.chmod(0o444)
     with pytest.raises(FileError) as told:
-        write_formatted(path)
+        format_job_file(path)
     assert [problem.code for problem in told.value.problems] == ["not_writable"]
     assert path.read_text() == 'title="Rack"'
     assert list(tmp_path.iterdir()) == [path]
@@ -166,6 +169,93 @@ def test_a_link_is_not_written_through(tmp_path, reference):
     (tmp_path / "job.toml").write_text('b=1\ntitle="x"\n')
     (tmp_path / "link.toml").symlink_to(tmp_path / "job.toml")
     with pytest.raises(FileError) as caught:
-        write_formatted(tmp_path / "link.toml")
+        format_job_file(tmp_path / "link.toml")
     assert [p.code for p in caught.value.problems] == ["yard_link"]
     assert (tmp_path / "job.toml").read_text() == 'b=1\ntitle="x"\n'
+
+
+def codes(act, *args):
+    with pytest.raises(FileError) as caught:
+        act(*args)
+    return [problem.code for problem in caught.value.problems]
+
+
+def test_what_could_not_be_read_again_is_not_written(tmp_path):
+    """256 kB are read at most; blank lines between its tables make this file larger."""
+    path = tmp_path / "job.toml"
+    text = "".join(f"[a{number}]\nb = 1\n" for number in range(1000))
+    text += "#" * (256 * 1024 - len(text) - 1) + "\n"
+    path.write_text(text)
+    for write in (True, False):
+        assert codes(format_job_file, path, write) == ["would_be_too_large"]
+    assert path.read_text() == text
+
+
+def test_what_was_not_judged_is_not_written_over(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_bytes(b"saved meanwhile")
+    for write in (True, False):
+        assert codes(replace_whole, path, b"judged", b"made", write) == ["changed_meanwhile"]
+    assert path.read_bytes() == b"saved meanwhile"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_who_writes_while_another_does_is_refused(tmp_path):
+    fcntl = pytest.importorskip("fcntl")
+    path = tmp_path / "job.toml"
+    path.write_bytes(b"judged")
+    with path.open("rb") as other:
+        fcntl.flock(other, fcntl.LOCK_EX)
+        assert codes(replace_whole, path, b"judged", b"made") == ["changed_meanwhile"]
+    assert path.read_bytes() == b"judged"
+    replace_whole(path, b"judged", b"made")
+    assert path.read_bytes() == b"made"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_of_many_at_once_each_that_was_told_so_is_in_the_file(tmp_path):
+    """Each adds its own line to what it read, as often as it is refused."""
+    pytest.importorskip("fcntl")
+    path = tmp_path / "job.toml"
+    path.write_bytes(b"")
+    text = (
+        "import sys\nfrom pathlib import Path\n"
+        "from jetwright.errors import FileError\nfrom jetwright.files.layout import replace_whole\n"
+        "path, told = Path(sys.argv[1]), 0\n"
+        "for _ in range(60):\n"
+        "    before = path.read_bytes()\n"
+        "    try:\n        replace_whole(path, before, before + b'x')\n        told += 1\n"
+        "    except FileError:\n        pass\n"
+        "print(told)\n"
+    )
+    many = [subprocess.Popen([sys.executable, "-c", text, path], stdout=subprocess.PIPE, text=True) for _ in range(4)]
+    told = [int(one.communicate(timeout=60)[0]) for one in many]
+    assert sum(told) == len(path.read_bytes()) > 0
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_byte_order_mark_stays(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_bytes(b'\xef\xbb\xbftitle="Rack"\n')
+    assert format_job_file(path).changed
+    assert path.read_bytes() == b'\xef\xbb\xbftitle = "Rack"\n'
+    assert not format_job_file(path).changed
+
+
+def test_what_is_said_to_change_is_what_changes(tmp_path):
+    """The changed line ends are shown; `patch` makes the one file of the other."""
+    path = tmp_path / "job.toml"
+    before = 'title = "a\u2028b\u0085c"\r\naltitude = "1 m"\n# a\u2029b'
+    path.write_bytes(before.encode())
+    done = format_job_file(path, write=False)
+    assert done.changed
+    assert path.read_bytes() == before.encode()
+    assert done.diff() == (
+        f"--- {path}\n+++ {path}\n@@ -1,3 +1,3 @@\n"
+        '-title = "a\u2028b\u0085c"\r\n'
+        '+title = "a\u2028b\u0085c"\n'
+        ' altitude = "1 m"\n'
+        "-# a\u2029b\n\\ No newline at end of file\n"
+        "+# a\u2029b\n"
+    )
+    assert difference("a", before, before) == ""

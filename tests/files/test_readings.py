@@ -9,11 +9,19 @@ from pathlib import Path
 import pytest
 
 from jetwright.errors import FileError
-from jetwright.files.readings import with_reading, write_reading
+from jetwright.files.layout import replace_whole
+from jetwright.files.readings import with_reading
 
 ROOT = Path(__file__).parents[2]
 DAY = datetime.date(2026, 5, 4)
 ROW = {"task": "Pipe “end” \\ 2", "day": DAY, "pump_speed": "120 rpm", "gauge": "696 bar"}
+
+
+def write_reading(path):
+    raw = path.read_bytes()
+    replace_whole(path, raw, with_reading(raw.decode(), ROW)[0].encode())
+
+
 HELD = """title = "Rack"  # the north one
 
 # taken by Ada
@@ -39,7 +47,7 @@ def test_a_new_row_stands_at_the_end_and_nothing_else_changes(path):
     text = path.read_text(encoding="utf-8")
     made, replaced = with_reading(text, ROW)
     assert not replaced
-    assert made.startswith(text.rstrip("\n"))
+    assert made.startswith(text)
     before, after = tomllib.loads(text), tomllib.loads(made)
     assert after == before | {"reading": [*before.get("reading", []), ROW]}
 
@@ -94,7 +102,7 @@ def test_line_ends_and_permissions_stay(tmp_path):
     file = tmp_path / "job.toml"
     file.write_bytes(b'title = "Rack"\r\n')
     file.chmod(0o640)
-    write_reading(file, ROW)
+    write_reading(file)
     assert file.read_bytes().count(b"\n") == file.read_bytes().count(b"\r\n") == 7
     assert stat.S_IMODE(file.stat().st_mode) == 0o640
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job.toml"]
@@ -105,7 +113,7 @@ def test_a_link_is_not_written_through(tmp_path):
     file.write_text("", encoding="utf-8")
     link.symlink_to(file)
     with pytest.raises(FileError):
-        write_reading(link, ROW)
+        write_reading(link)
     assert file.read_text(encoding="utf-8") == ""
 
 
@@ -115,6 +123,37 @@ def test_a_folder_that_takes_nothing_leaves_the_file_as_it_was(tmp_path):
     file.write_text(HELD, encoding="utf-8")
     tmp_path.chmod(0o500)
     with pytest.raises(FileError):
-        write_reading(file, ROW)
+        write_reading(file)
     tmp_path.chmod(0o700)
     assert file.read_text(encoding="utf-8") == HELD
+
+
+def added(end):
+    day = f"day = 2026-05-04{end}"
+    return f'[[reading]]{end}task = "A"{end}{day}'
+
+
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+@pytest.mark.parametrize(
+    ("text", "gap", "end"),
+    [
+        ("a = 1\n", "\n", "\n"),
+        ("a = 1\n\n\n", "", "\n"),
+        ("a = 1", "\n\n", "\n"),
+        ("a = 1\r\nb = 2\r\nc = 3\n", "\r\n", "\r\n"),
+        ("a = 1\nb = 2\r\nc = 3\n", "\n", "\n"),
+        ('a = """\r\n\n"""\r\n\r\n', "", "\r\n"),
+        ("a = '\u2028\u0085'\n", "\n", "\n"),
+    ],
+)
+def test_every_other_byte_stays(text, gap, end, mark):
+    made, replaced = with_reading(mark + text, {"task": "A", "day": DAY})
+    assert (made, replaced) == (mark + text + gap + added(end), False)
+
+
+def test_where_one_is_replaced_every_other_byte_stays():
+    old = '[[reading]] # by eye\r\ntask = "A"\nday = 2026-05-04\r\n'
+    before, after = "\ufeffa = 1\r\n\n", "\n\r\n[b]\r\n"
+    made, replaced = with_reading(before + old + after, {"task": "A", "day": DAY})
+    assert replaced
+    assert made == before + "# by eye\r\n" + added("\r\n") + after

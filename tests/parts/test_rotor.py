@@ -1,4 +1,4 @@
-"""Checks of jetwright.parts.rotor: a head turned in time, a circle sampled, and forms turned round."""
+"""Checks of jetwright.parts.rotor: a head turned in time, and forms turned round."""
 
 import math
 
@@ -11,7 +11,6 @@ from scipy.integrate import solve_ivp
 from jetwright.parts.rotor import (
     OffsetJets,
     advance,
-    dwell,
     energy_per_area,
     fastest_travel,
     free_turns,
@@ -57,18 +56,6 @@ def test_at_the_least_turns_the_tracks_just_overlap(travel, tracks, width, overl
 
 def test_surface_speed_is_the_way_of_one_turn():
     assert surface_speed(10.0, 0.1) / 10.0 == pytest.approx(2.0 * math.pi * 0.1)
-
-
-def test_dwell_is_the_time_of_a_point_on_a_circle():
-    """A circle sampled evenly in time: how many of its points fall into narrow strips, over a strip in the middle."""
-    across = np.abs(np.sin((np.arange(2_000_000) + 0.5) * 2.0 * np.pi / 2_000_000))
-    half = 0.002
-
-    def strip(at):
-        return np.count_nonzero(np.abs(across - at) < half) / np.count_nonzero(np.abs(across - half) < half)
-
-    for share in (0.3, 0.6, 0.9):
-        assert dwell(share) == pytest.approx(strip(share), rel=2e-3)
 
 
 def test_energy_on_a_surface_is_power_over_what_is_covered():

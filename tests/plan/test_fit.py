@@ -2,6 +2,8 @@
 
 import datetime
 import math
+import subprocess
+import sys
 from dataclasses import replace
 
 import pytest
@@ -9,15 +11,13 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from jetwright.actions.plan import basis_for
-from jetwright.errors import JetwrightError
+from jetwright.errors import JetwrightError, NotServedError
 from jetwright.limits.recoil import Grip, fitted
 from jetwright.limits.rules import Bound
 from jetwright.parts.hose import piece_inlet
 from jetwright.parts.pump import delivered_per_turn
 from jetwright.plan.assess import assess
-from jetwright.plan.fit import (
-    BORDER,
-    FLOW_ERROR,
+from jetwright.plan.explain import (
     HOSE_BORE,
     OPENING_ERROR,
     PIN_ERROR,
@@ -27,14 +27,11 @@ from jetwright.plan.fit import (
     SMOOTHER,
     TIP_AREA,
     bore_of,
-    changed_since,
-    fit_of,
-    reading_for,
-    reading_problems,
-    taken_with,
 )
+from jetwright.plan.fit import BORDER, FLOW_ERROR, fit_of, reading_for, reading_problems
 from jetwright.plan.flush import open_end
 from jetwright.plan.proving import proving_point
+from jetwright.plan.same_rig import changed_since, taken_with
 from jetwright.plan.setting import machine_for, target_of
 from jetwright.plan.task import plan_job
 from jetwright.rig.check import check, problems_of
@@ -348,6 +345,31 @@ def test_a_text_that_nobody_wrote_so_is_of_another_rig():
     assert changed_since(check(job_7()), read(696.0, taken_with="tip"), DAY) == ("tip", "hose", "kit", "gauge")
 
 
+def test_an_expired_reading_is_not_solved():
+    """With a tip of 0.2 mm the rig would stand above 4000 bar at that speed, and has no setting for its target."""
+    job = unit_a(0.2e-3, tool=REST)
+    rig = check(job)
+    with pytest.raises(NotServedError):
+        solve(rig, Levers(120 * RPM, 0.0))
+    machine = machine_for(rig, *target_of(rig))
+    told = taken_with(check(job_7()))
+    for setting in (machine, None):
+        one = fit_of(rig, setting, read(696.0, taken_with=told), DAY)
+        assert (one.expired, one.expected, one.ratio, one.adopted) == (("tip",), None, None, False)
+        assert fit_of(rig, setting, read(696.0), DAY).expired == ("unserved",)
+
+
+def test_nothing_is_said_to_be_held_to_its_day_alone_that_says_its_rig():
+    job = job_7()
+    assert fit(job, read(696.0)).day_alone
+    assert not fit(job, read(696.0, taken_with=taken_with(check(job)))).day_alone
+
+
+def test_a_plan_without_a_reading_makes_no_digest():
+    text = "import sys; import jetwright.plan.fit; sys.exit('hashlib' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", text], timeout=60, check=False).returncode == 0
+
+
 @pytest.mark.rule("recoil.fitted")
 def test_an_expired_reading_is_said_and_not_judged():
     job = replace(job_7(), reading=(read(696.0),))
@@ -427,9 +449,35 @@ def test_a_row_that_no_rig_gives_is_refused(reading, key, code):
     assert check(job).start_speed == 120 * RPM  # a reading is no part of the rig
 
 
+def calls(act, *args):
+    """How many calls of Python functions, and of what makes one value after the other."""
+    counted = 0
+
+    def count(_frame, event, _arg):
+        nonlocal counted
+        counted += event == "call"
+
+    sys.setprofile(count)
+    try:
+        act(*args)
+    finally:
+        sys.setprofile(None)
+    return counted
+
+
+def test_many_readings_are_checked_one_by_one_and_never_with_the_rig():
+    one = read(696.0)
+    few, many = (
+        replace(job_7(), reading=tuple(replace(one, day=DAY + datetime.timedelta(at)) for at in range(count)))
+        for count in (100, 200)
+    )
+    assert calls(problems_of, many) < 2 * calls(problems_of, few)
+    assert calls(check, many) == calls(check, few)
+
+
 def test_more_rows_that_are_refused():
     twice = replace(job_7(), reading=(read(696.0), read(700.0)))
-    assert [problem.code for problem in problems_of(twice)] == ["reading_twice"]
+    assert [(problem.key, problem.code) for problem in problems_of(twice)] == [(("reading", 1, "day"), "reading_twice")]
     valve = job_7(bypass=Bypass("regulating", returns_to="tank"))
     opened = replace(valve, reading=(read(696.0, bypass_area=1e-6),))
     assert [problem.code for problem in problems_of(opened)] == ["reading_no_opening"]

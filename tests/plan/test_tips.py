@@ -17,8 +17,11 @@ from jetwright.limits.limit import worst
 from jetwright.parts.nozzle import recoil
 from jetwright.plan.assess import assess
 from jetwright.plan.task import plan_job, tool_states
-from jetwright.plan.tip_order import Wish, box_of, places_of, ports_of, window_of
-from jetwright.plan.tips import PULL, STARVED, TORQUE, choose_tips, tips_for_job
+from jetwright.plan.tip_answer import PULL, STARVED, TORQUE
+from jetwright.plan.tip_box import box_of, places_of, ports_of
+from jetwright.plan.tip_order import Wish
+from jetwright.plan.tip_window import window_of
+from jetwright.plan.tips import choose_tips, tips_for_job
 from jetwright.rig.check import check
 from jetwright.rig.description import Branch, Bypass, FlowAt, Hose, Port, Relief, SupplyHose, Target, Task, Tip, Tool
 from jetwright.rig.example import JOB
@@ -345,14 +348,15 @@ def test_the_compiled_search_is_taken_for_what_takes_long_and_says_the_same(numb
     program = """
 def loaded():
     return sys.modules.get("numba") is not None
-from jetwright.plan.tip_order import ANY, FIRST_EFFORT, fillings
+from jetwright.plan.tip_box import ANY
+from jetwright.plan.tip_order import FIRST_EFFORT, Filler
 from jetwright.solve.fill import PortClass, Ports, best_fillings
 sizes = tuple(200_003 + 17_389 * step + step * step for step in range(40))
 classes = tuple(PortClass(1, 1, -(866_025 - 9_001 * one)) for one in range(12))
 hard = Ports(sizes, (3,) * 40, classes, (0, 5_568_068), ANY, ANY)
 easy = Ports(sizes, (3,) * 40, classes[:2], (0, 700_000), ANY, ANY)
-assert fillings(easy, 10, largest=True).proven and not loaded()
-found = fillings(hard, 16, largest=True, effort=2 * FIRST_EFFORT)
+assert Filler(easy).best(easy, 10, largest=True, effort=2 * FIRST_EFFORT).proven and not loaded()
+found = Filler(hard).best(hard, 16, largest=True, effort=2 * FIRST_EFFORT)
 assert not found.proven and found == best_fillings(hard, 16, largest=True, effort=2 * FIRST_EFFORT)
 print(loaded())
 """

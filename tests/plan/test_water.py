@@ -172,6 +172,16 @@ def test_nothing_warms_what_does_not_come_back():
         assert listed(case)["heat.tank"] == "within"
 
 
+@pytest.mark.parametrize("pressure", [1e-4, 1.0, 100.0, 1 * BAR, 2 * BAR])
+def test_a_target_below_the_supplys_own_pressure_cools_nothing(pressure):
+    """First law: a pump that lifts nothing takes no heat out of what goes round; the supply here gives 3.5 bar."""
+    case = solved(unit_a(pressure=pressure, bypass=Bypass("hand-set", returns_to="tank", full_open_area=1e-3)))
+    assert case.machine.state.pump_pressure < case.machine.inlet
+    assert case.machine.bypass_flow > 0.0
+    warm = found(limits(case), "heat.tank").value
+    assert case.rig.job.supply.temperature <= warm <= BOILS
+
+
 def test_hot_water_is_looked_at_and_refused_by_the_plate_alone():
     """1.0 mm at 900 bar leaves the tank at some 33 degC, 0.8 mm at some 53 degC: 40 and 62 % are spilt."""
     for bore, plate, verdict in (

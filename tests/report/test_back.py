@@ -17,10 +17,11 @@ from jetwright.plan.change import change_card
 from jetwright.report import press, wording
 from jetwright.report.back import back_facts
 from jetwright.report.gauge import gauge_step
-from jetwright.report.press import sheet_file, sheet_files, unprinted
+from jetwright.report.pipe import pull_rows
+from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.sheet import sheet_facts
+from jetwright.report.surface import coverage_rows
 from jetwright.report.terminal import GLUE
-from jetwright.report.work import coverage_rows, pull_rows
 from jetwright.rig.description import Hydrant, Suction
 from tests.contract.source import ROOT
 from tests.report.pixels import ink
@@ -71,7 +72,7 @@ def both(answer, job, place=0, system="si", paper="a4", task=None):
 
 
 def read(*told, **how):
-    return pypdf.PdfReader(io.BytesIO(sheet_file(both(*told, **how))))
+    return pypdf.PdfReader(io.BytesIO(sheet_files(both(*told, **how))[0]))
 
 
 def words(page):
@@ -119,8 +120,8 @@ def test_the_front_is_as_it_was(shift, place):
     answer, job = shift
     task = answer.tasks[place]
     alone = sheet_facts(answer, task, job, place=place)
-    assert sheet_files(both(answer, job, place), "png")[0] == sheet_file(alone, "png")
-    before = pypdf.PdfReader(io.BytesIO(sheet_file(alone))).pages
+    assert sheet_files(both(answer, job, place), "png")[0] == sheet_files(alone, "png")[0]
+    before = pypdf.PdfReader(io.BytesIO(sheet_files(alone)[0])).pages
     assert words(before[0]) == words(read(answer, job, place).pages[0])
     assert len(before) == 1
 
@@ -129,7 +130,7 @@ def test_what_one_page_does_not_hold_flows_on(shift, monkeypatch):
     answer, job = shift
     task = crowded(answer)
     facts = both(answer, job, 1, task=task)
-    pages = pypdf.PdfReader(io.BytesIO(sheet_file(facts))).pages
+    pages = pypdf.PdfReader(io.BytesIO(sheet_files(facts)[0])).pages
     assert len(pages) > 2
     for page in pages:
         assert words(page).count(CAUTION) == 1

@@ -213,6 +213,8 @@ def test_the_json_carries_its_units():
     assert facts["left"]["tools"][0]["may_hold"][0]["bound_n"] == 150.0
     assert facts["left"]["rated_below"] == [{"part": "unit.pump", "rating_bar": 1100.0}]
     assert (facts["before"]["place"], facts["after"]["place"]) == (1, 2)
+    [along], [across] = facts["after"]["recoil_n"], facts["after"]["recoil_side_n"]
+    assert (along, across) == pytest.approx(card.after.recoil[0], rel=1e-7)  # eight digits
     assert facts["differs"] == list(card.differs)
     assert [step["id"] for step in facts["steps"]] == [step.id for step in card.steps]
     assert facts["task"]["verdict"] == card.task.verdict

@@ -201,8 +201,8 @@ def test_json_keys_mean_their_units(shift):
     facts = json.loads(compare_json(told))["a"]
     assert facts["trigger_h"] == 0.25
     assert facts["nozzle_bar"] == pytest.approx(600.0)
-    assert facts["water_l_h"] == pytest.approx(60.0 * facts["flow_l_min"], rel=1e-6)
-    assert facts["water_l"] == pytest.approx(0.25 * facts["water_l_h"], rel=1e-6)
+    assert facts["water_l_min"] == pytest.approx(facts["flow_l_min"], rel=1e-6)
+    assert facts["water_l"] == pytest.approx(0.25 * 60.0 * facts["water_l_min"], rel=1e-6)
     assert facts["crew_h"] == pytest.approx(3 * facts["total_h"])
     assert facts["jet_power_kw"] == pytest.approx(told.one.figures["jet_power"] / 1e3)
     assert facts["pump_speed_rpm"] == pytest.approx(60.0 * told.one.figures["pump_speed"])

@@ -9,11 +9,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from jetwright import units
 from jetwright.limits.rules import RuleSet
 from jetwright.plan.answer import Plan, ProvingPoint, Setting, TaskPlan, Tolerance, ToolState
 from jetwright.plan.draws import Draws, InputShare, Percentiles
 from jetwright.report.draws_json import draws_json
 from jetwright.report.draws_table import draws_table, input_words, measure_words, percents
+from jetwright.report.figures import number
 from jetwright.report.terminal import GLUE
 from jetwright.rig.description import Gauge
 from jetwright.rig.example import JOB
@@ -59,7 +61,7 @@ def line(text, start):
 
 
 def test_bands_stand_beside_the_plans_no_finer_than_the_gauge():
-    """The gauge is read to 10 bar; ends go outward."""
+    """The gauge is read to 10 bar; ends go outward, so that no band reads narrower than it is: 259.7 and 260.5 N."""
     text = said()
     assert "Drawn 10000 times" in text
     assert line(text, "Gauge at the target") == [
@@ -76,7 +78,7 @@ def test_bands_stand_beside_the_plans_no_finer_than_the_gauge():
     ]
     assert line(text, "Pump speed") == ["Pump speed", "131 to 153 rpm", "142 rpm", "131 to 153 rpm"]
     assert line(text, "gun: at the tip") == ["gun: at the tip", "860 to 931 bar", "898 bar", "up to 932 bar"]
-    assert line(text, "gun: recoil") == ["gun: recoil", "228 to 260 N", "244 N", "up to 260 N"]
+    assert line(text, "gun: recoil") == ["gun: recoil", "228 to 260 N", "244 N", "up to 261 N"]
 
 
 def test_inputs_stand_by_what_they_decide_with_what_to_measure():
@@ -93,6 +95,15 @@ def test_inputs_stand_by_what_they_decide_with_what_to_measure():
     assert line(text, "the rest") == ["the rest together", "1 %", "1 %", "0 %", "0 %"]
     assert "Less than 1 % of any: water temperature." in text
     assert "Off the plan's band" not in text
+
+
+@given(st.floats(1e-3, 5e8), st.sampled_from(["bar", "N", "rpm"]), st.sampled_from(["si", "us"]))
+def test_an_end_of_a_band_is_never_inside_what_it_ends(value, unit, system):
+    low, near, high = (float(number(value, unit, system, up=up)) for up in (False, None, True))
+    shown = units.to(value, units.shown(unit, system))
+    assert low <= shown + 1e-5
+    assert high >= shown - 1e-5
+    assert low <= near <= high
 
 
 @pytest.mark.parametrize("system", ["si", "us"])

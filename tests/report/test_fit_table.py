@@ -12,6 +12,7 @@ from jetwright.actions.plan import basis_for
 from jetwright.plan.answer import Explanation, Fit, Plan
 from jetwright.plan.assess import assess
 from jetwright.plan.fit import Fitted
+from jetwright.plan.same_rig import taken_with
 from jetwright.plan.task import plan_job
 from jetwright.report.fit import (
     AS_PLANNED,
@@ -23,10 +24,11 @@ from jetwright.report.fit import (
     apart_words,
     fit_facts,
     fit_lines,
-    fits_json,
     next_words,
 )
+from jetwright.report.fit_json import fits_json
 from jetwright.report.fit_table import AGAINST, fit_table
+from jetwright.report.plan_json import plan_facts
 from jetwright.report.wording import caution
 from jetwright.rig.check import check
 from jetwright.rig.description import Gauge, Reading, Target
@@ -36,7 +38,7 @@ from tests.limits.unit_a import BAR, GUN, LITRES_A_MINUTE, RPM, unit_a, worked
 DAY = datetime.date(2026, 5, 4)
 REST = replace(GUN, support="body rest")
 UNITS = re.compile(r"_(bar|rpm|n|mm2|l_min)$")
-BARE = {"day", "ratio", "adopted", "expired", "explanations", "next", "what", "share", "alive", "against"}
+BARE = {"day", "day_alone", "ratio", "adopted", "expired", "explanations", "next", "what", "share", "alive", "against"}
 
 
 def read(gauge, **more):
@@ -49,8 +51,10 @@ def allowed(job):
 
 
 def planned(reading, day=DAY, refused=False, **unit):
-    job = replace(unit_a(1.4e-3, tool=REST, **unit), reading=(reading,))
+    job = unit_a(1.4e-3, tool=REST, **unit)
     job = job if refused else allowed(job)
+    with_this = taken_with(check(job)) if reading.taken_with is None else reading.taken_with or None
+    job = replace(job, reading=(replace(reading, taken_with=with_this),))
     basis = basis_for(job, day=day)
     return job, plan_job(job, basis).tasks[0], basis
 
@@ -59,7 +63,8 @@ def fitted(reading, day=DAY, refused=False, **unit):
     job, _task, basis = planned(reading, day, refused, **unit)
     assessed = assess(check(job), 0, basis, steps=False)
     case, limits = assessed.case, assessed.limits
-    return job, Fitted(reading, case.fit, limits, case.proving, case.machine), Plan(job.title, basis.rules, (), day)
+    one = Fitted(job.reading[0], case.fit, limits, case.proving, case.machine)
+    return job, one, Plan(job.title, basis.rules, (), day)
 
 
 def table(reading, day=DAY, system="si", width=100, kept=True, refused=False, **unit):
@@ -119,6 +124,15 @@ def test_an_expired_reading_says_what_changed():
     [told] = fit_lines(task, job)
     assert "described otherwise since: tips, hose run, pump, gauge; it is of another day" in told
     assert "148" not in told
+
+
+def test_a_row_that_does_not_say_its_rig_is_said_to_be_held_to_its_day():
+    job, task, _ = planned(read(696.0, taken_with=""))
+    words = "Held to its day alone: nothing says with which rig it was taken"
+    assert f"{words}." in fit_lines(task, job)
+    assert words in flat(table(read(696.0, taken_with="")))
+    job, task, _ = planned(read(696.0))
+    assert words not in " ".join(fit_lines(task, job)) + flat(table(read(696.0)))
 
 
 def test_a_reading_too_far_off_gives_no_speed():
@@ -279,7 +293,20 @@ def test_keys_end_in_their_unit():
     assert told["fit"] == facts
     assert (told["holds"], told["verdict"]) == (False, "not_allowed")
     assert {limit["id"] for limit in told["limits"]} == {"recoil.cautious", "recoil.fitted"}
-    assert {limit["bound_n"] for limit in told["limits"]} == {250.0}
+    assert {(limit["bound"], limit["unit"]) for limit in told["limits"]} == {(250.0, "N")}
+
+
+def test_its_json_is_of_one_shape_with_a_plans():
+    job, one, plan = fitted(read(696.0), refused=True)
+    told, whole = json.loads(fits_json(plan, (one,), kept=False)), plan_facts(plan_job(job, basis_for(job, day=DAY)))
+    assert {key: told[key] for key in ("title", "rule_set", "day")} == {
+        key: whole[key] for key in ("title", "rule_set", "day")
+    }
+    assert (told["kept"], json.loads(fits_json(plan, (one,)))["kept"]) == (False, True)
+    planned_too = {limit["id"]: limit for limit in whole["tasks"][0]["limits"]}
+    limit = next(limit for limit in told["readings"][0]["limits"] if limit["id"] == "recoil.fitted")
+    assert limit.keys() - {"cures"} == planned_too["recoil.fitted"].keys() - {"cures"}
+    assert limit["value"] == planned_too["recoil.fitted"]["value"]
 
 
 def test_what_is_not_used_has_no_speed_in_json():
@@ -293,12 +320,13 @@ def test_what_is_not_used_has_no_speed_in_json():
 
 def test_every_code_has_its_words():
     """Each word that the fit may put into an answer stands in the source of it as a text."""
-    texts = {node.value for node in ast.walk(modules()["plan/fit.py"]) if isinstance(getattr(node, "value", None), str)}
+    source = [node for name in ("explain", "fit", "same_rig") for node in ast.walk(modules()[f"plan/{name}.py"])]
+    texts = {node.value for node in source if isinstance(getattr(node, "value", None), str)}
     assert set(LESS) == set(MORE) == set(AS_PLANNED) == set(OF) == {"pump", "tip", "hose", "gauge"}
     assert set(AGAINST) == {"range", "new", "pin", "flow", "flush"}
     assert set(NEXT) == {"flow", "flow/open", "pin", "flush"}
     assert set(CHANGED) == {"tip", "hose", "kit", "gauge"}
-    assert set(LESS) | set(AGAINST) | (set(NEXT) - {"flow/open"}) | set(CHANGED) | {"shift"} <= texts
+    assert set(LESS) | set(AGAINST) | (set(NEXT) - {"flow/open"}) | set(CHANGED) | {"shift", "unserved"} <= texts
 
 
 def test_every_fact_of_a_fit_is_in_its_json():

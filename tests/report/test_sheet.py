@@ -20,7 +20,7 @@ from jetwright.limits.rules import Bound, Looser
 from jetwright.report import press, wording
 from jetwright.report.gauge import gauge_step
 from jetwright.report.limits import FAULTS
-from jetwright.report.press import sheet_file, unprinted
+from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
 from jetwright.report.sheet import BESIDE, BREAK, Changed, sheet_facts
 from tests.contract.source import ROOT
@@ -48,7 +48,7 @@ def refused():
 
 
 def pdf(answer, job, place=0, **how):
-    return pypdf.PdfReader(io.BytesIO(sheet_file(sheet_facts(answer, answer.tasks[place], job, **how))))
+    return pypdf.PdfReader(io.BytesIO(sheet_files(sheet_facts(answer, answer.tasks[place], job, **how))[0]))
 
 
 def text(answer, job, place=0, **how):
@@ -182,11 +182,11 @@ def test_two_processes_make_the_same_bytes(tmp_path):
     script = (
         "import sys, datetime, hashlib\n"
         "from jetwright.actions.plan import plan\n"
-        "from jetwright.report.press import sheet_file\n"
+        "from jetwright.report.press import sheet_files\n"
         "from jetwright.report.sheet import sheet_facts\n"
         f"answer, read = plan(r'{ROOT / 'examples' / 'shift' / 'job.toml'}', day=datetime.date(2026, 5, 12))\n"
         "facts = sheet_facts(answer, answer.tasks[1], read.job)\n"
-        "print(*(hashlib.sha256(sheet_file(facts, kind)).hexdigest() for kind in ('pdf', 'png')))\n"
+        "print(*(hashlib.sha256(sheet_files(facts, kind)[0]).hexdigest() for kind in ('pdf', 'png')))\n"
     )
     sums = set()
     for seed in ("1", "2"):
@@ -291,7 +291,7 @@ def test_letters_without_a_blank_stay_on_the_page(shift, paper, monkeypatch):
     assert facts["head"]["task"].replace(BREAK, "") == LETTERS
     assert max(map(len, facts["head"]["task"].split(BREAK))) == 12
     monkeypatch.setattr(press, "SCREEN", 50.0)  # dots per inch
-    width, first, last = ink(sheet_file(facts, "png"))
+    width, first, last = ink(sheet_files(facts, "png")[0])
     margin = 10.0 / 25.4 * 50.0
     assert first >= margin - 2
     assert last <= width - margin + 2

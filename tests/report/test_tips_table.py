@@ -11,8 +11,10 @@ import pytest
 from jetwright.actions.plan import basis_for
 from jetwright.files.job import read_job
 from jetwright.limits.limit import Limit
-from jetwright.plan.tip_order import Wish, places_of
-from jetwright.plan.tips import Edge, Instead, Nothing, Refusal, Way, choose_tips, tips_for_job
+from jetwright.plan.tip_answer import Edge, Instead, Nothing, Refusal, Way
+from jetwright.plan.tip_box import places_of
+from jetwright.plan.tip_order import Wish
+from jetwright.plan.tips import choose_tips, tips_for_job
 from jetwright.report.terminal import GLUE
 from jetwright.report.tips_json import tips_json
 from jetwright.report.tips_table import against_words, ports_lines, refusal_words, tips_table, tips_words, where_words

@@ -11,20 +11,11 @@ from rich.cells import cell_len
 from jetwright.files.goals import goals
 from jetwright.plan.answer import Coverage, JetAtTarget, Pull
 from jetwright.plan.goal import goal_of
+from jetwright.report.goal import goal_lines, goal_notes, goal_section
+from jetwright.report.pipe import pull_rows, pull_section
+from jetwright.report.strike import jet_notes, jet_rows, jet_section, jet_title
+from jetwright.report.surface import coverage_rows, coverage_section
 from jetwright.report.terminal import GLUE, page
-from jetwright.report.work import (
-    coverage_rows,
-    coverage_section,
-    goal_lines,
-    goal_notes,
-    goal_section,
-    jet_notes,
-    jet_rows,
-    jet_section,
-    jet_title,
-    pull_rows,
-    pull_section,
-)
 from jetwright.report.work_json import work_facts
 from jetwright.rig.check import check
 from jetwright.rig.description import Free, Goal, Port, Travel

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jetwright.solve.fill import LISTED, Fillings, PortClass, Ports, best_fillings, combinations, task_of
+from jetwright.solve.fill import LISTED, Fillings, PortClass, Ports, best_fillings, combinations, sought_of
 from tests.contract.test_alone import BLOCKED, run
 from tests.fillings import ANY, every, fillable, is_within, sums
 from tests.tier import FILLED_PORTS
@@ -134,7 +134,7 @@ def test_a_class_too_large_to_be_listed_is_searched_in_parts():
     """Six places of 20 sizes: 177 100 multisets."""
     ports = Ports(WIDE, (6,) * 20, (PortClass(6, 1, 0),), (0, 9_500_000), ANY, ANY)
     assert combinations(ports) > LISTED
-    assert len(task_of(ports, largest=True).parts) == 2
+    assert len(sought_of(ports, largest=True).parts) == 2
     truth = every(dataclasses.replace(ports, area=(9_490_000, 9_500_000)))
     assert len(truth) > 10
     found = best_fillings(ports)

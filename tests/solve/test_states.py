@@ -16,7 +16,7 @@ from jetwright.rig.check import check
 from jetwright.rig.description import Branch, Bypass, Dump, Fitting, Hose, Port, Relief, Target, Task, Tip, Tool
 from jetwright.rig.example import JOB
 from jetwright.solve.push import push_of
-from jetwright.solve.states import trigger_states
+from jetwright.solve.states import outermost_states, trigger_states
 from jetwright.solve.steady import Levers, solve
 from tests.rigs import between, jobs
 
@@ -247,3 +247,42 @@ def test_a_pedal_in_the_main_run_lets_go_for_all():
     )
     fast = CompiledStates(rig, Levers(6.0)).settle()
     assert [state.pump_pressure for state in states] == pytest.approx(fast.pump_pressure.tolist(), rel=1e-12)
+
+
+def ends_of(states, number):
+    """What a limit on one tool can rest on: it held and another let go, and it let go."""
+    found = []
+    for held in (True, False):
+        chosen = [one for one in states if one.held[number - 1] is held and (not held or not all(one.held))]
+        for told in (
+            [one.pump_pressure for one in chosen if one.pump_pressure is not None],
+            [math.hypot(one.tools[number - 1].along, one.tools[number - 1].across) for one in chosen],
+            [one.tools[number - 1].inlet for one in chosen],
+            [one.relief_flow for one in chosen],
+        ):
+            found.append([max(told), *([min(told)] if held else [])] if told else [])
+        found.append([any(one.pump_pressure is None for one in chosen)])
+    return found
+
+
+@given(stands())
+def test_a_handful_of_states_holds_what_is_least_and_greatest_of_all(stand):
+    """Against all of them, to what the search for a balance promises."""
+    rig, levers = stand
+    every = trigger_states(rig, levers)
+    for number in range(1, len(rig.branches) + 1):
+        few = outermost_states(rig, levers, number)
+        assert set(few) <= set(every)
+        for one, all_told in zip(ends_of(few, number), ends_of(every, number), strict=True):
+            assert one == pytest.approx(all_told, rel=1e-7, abs=1e-4)
+
+
+@pytest.mark.parametrize(("release", "dump"), [("dry shut-off", None), ("dump", Dump(0.006)), ("dump", Dump(2e-4))])
+def test_of_eight_tools_a_handful_is_solved(release, dump):
+    """256 states there are; each other one let go alone, all of them with this one and without, and none."""
+    tool = replace(JOB.tools["gun"], release=release, dump=dump)
+    task = replace(JOB.task[0], tool=None, branches=(Branch("gun"),) * 8, target=Target(pump_pressure=5e7))
+    unit = replace(JOB.unit, relief=(Relief(9e7, full_flow=1.0),))
+    rig = check(replace(JOB, unit=unit, tools={"gun": tool}, task=(task,)))
+    assert len(trigger_states(rig, Levers(10.0))) == 256
+    assert len(outermost_states(rig, Levers(10.0), 3)) <= 12

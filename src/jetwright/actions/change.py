@@ -43,10 +43,44 @@ def change(path: str | Path, before: str, after: str, day: datetime.date | None 
     Our own convention.
     """
     read = read_job(path)
+    return change_read(read, before, after, day), read
+
+
+def change_read(read: JobFile, before: str, after: str, day: datetime.date | None = None) -> ChangeCard:
+    """The card of a change between two tasks of a job that was read, from a file or from tables. [-]
+
+    Parameters
+    ----------
+    read : JobFile
+        From `read_job` or `job_in`. [-]
+    before : str
+        Name of the task that was worked, or its number, from 1. [-]
+    after : str
+        Name of the task that comes next, or its number. [-]
+    day : date or None
+        On which the job is done; else the job's, else today. [-]
+
+    Raises
+    ------
+    FileError
+        As `change`.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(*JOB.task, replace(JOB.task[0], name="Wall", rise=12.0)))
+    >>> change_read(JobFile(Path("job.toml"), job, {}, {}), "1", "Wall").task.name
+    'Wall'
+
+    References
+    ----------
+    Our own convention.
+    """
     try:
         first, second = (place_of(read.job, typed) for typed in (before, after))
         basis = basis_for(read.job, read.path.parent, day)
-        return change_card(read.job, first, second, basis), read
+        return change_card(read.job, first, second, basis)
     except FileError:
         raise
     except RigError as error:

@@ -52,10 +52,55 @@ def compare(
     Our own contract, docs/commands.md.
     """
     read = read_job(path)
+    return compare_read(read, one, other, progress, day), read
+
+
+def compare_read(
+    read: JobFile,
+    one: str,
+    other: str,
+    progress: Callable[[str], None] | None = None,
+    day: datetime.date | None = None,
+    cures: bool = True,
+) -> Comparison:
+    """Two tasks of a job that was read, from a file or from tables, side by side. [-]
+
+    Parameters
+    ----------
+    read : JobFile
+        From `read_job` or `job_in`. [-]
+    one : str
+        A task's name, or its number from 1. [-]
+    other : str
+        Another's. [-]
+    progress : Callable or None
+        Told each task's name before it is planned. [-]
+    day : date or None
+        On which the job is done; else the job's, else today. [-]
+    cures : bool
+        Look for what would cure a refusal, which takes a second or two; False: not now. [-]
+
+    Raises
+    ------
+    FileError
+        As `compare`.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(*JOB.task, replace(JOB.task[0], name="Wall", rise=12.0)))
+    >>> compare_read(JobFile(Path("job.toml"), job, {}, {}), "1", "Wall").other.task.name
+    'Wall'
+
+    References
+    ----------
+    Our own contract, docs/commands.md.
+    """
     try:
         first, second = _places(read.job, one, other)
         basis = basis_for(read.job, read.path.parent, day)
-        return compare_tasks(read.job, basis, first, second, on_task=progress), read
+        return compare_tasks(read.job, basis, first, second, on_task=progress, cures=cures)
     except FileError:
         raise
     except RigError as error:

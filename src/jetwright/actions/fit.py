@@ -2,23 +2,25 @@
 
 import dataclasses
 import datetime
-import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 
 from jetwright.actions.plan import basis_for
 from jetwright.errors import FileError, NotServedError, Problem, RigError
 from jetwright.files.job import JobFile, read_job
+from jetwright.files.layout import difference, replace_whole
 from jetwright.files.model import nearest, parse
-from jetwright.files.readings import with_reading, write_reading
+from jetwright.files.readings import with_reading
 from jetwright.files.shapes import JOB, shape_at
-from jetwright.files.texts import read_text
+from jetwright.limits.limit import Limit
 from jetwright.plan.answer import Plan, ProvingPoint
 from jetwright.plan.assess import assess
 from jetwright.plan.basis import Basis
-from jetwright.plan.fit import Fitted, fit_of, reading_problems, taken_with
+from jetwright.plan.fit import Fitted, fit_of, reading_problems
 from jetwright.plan.proving import proving_point
+from jetwright.plan.same_rig import taken_with
 from jetwright.plan.setting import Machine, machine_for, target_of
 from jetwright.rig.check import CheckedRig, check, problems_of
 from jetwright.rig.description import Job, Reading
@@ -28,11 +30,20 @@ ROW = shape_at(JOB, ("reading", 0))
 
 @dataclass(frozen=True, slots=True)
 class Fits:
-    """Readings of a job, each with what it says; plan: the day and the rules, without a task."""
+    """Readings of a job, each with what it says; plan: the day and the rules, without a task.
+
+    row: of one that is not in the job file, as it would be written; empty where they stand in it.
+    """
 
     plan: Plan
-    job: Job
+    read: JobFile
     found: tuple[Fitted, ...]
+    row: Mapping[str, str | datetime.date] = field(default_factory=dict)
+
+    @property
+    def job(self) -> Job:
+        """As described. [-]"""
+        return self.read.job
 
     @property
     def hold(self) -> bool:
@@ -42,7 +53,7 @@ class Fits:
 
 @dataclass(frozen=True, slots=True)
 class Adopted:
-    """A job file's text before and after a reading was kept in it, and whether it replaced another."""
+    """A job file's text before and after a reading was kept in it, to the byte, and whether it replaced another."""
 
     path: str
     before: str
@@ -51,9 +62,7 @@ class Adopted:
 
     def diff(self) -> str:
         """What changes, line by line, as `diff -u` shows it. [-]"""
-        before, after = self.before.splitlines(keepends=True), self.after.splitlines(keepends=True)
-        lines = difflib.unified_diff(before, after, self.path, self.path)
-        return "".join(line if line.endswith("\n") else line + "\n\\ No newline at end of file\n" for line in lines)
+        return difference(self.path, self.before, self.after)
 
 
 def held_readings(path: str | Path, task: str | None = None, day: datetime.date | None = None) -> Fits:
@@ -87,7 +96,8 @@ def held_readings(path: str | Path, task: str | None = None, day: datetime.date 
     if task is not None:
         _place(read, task)
     rows = [reading for reading in read.job.reading if task in (None, reading.task)]
-    return _fits(read, basis, *(_fitted(read, basis, reading) for reading in rows))
+    tasks = {name: _Asked(read.job, _place(read, name), basis) for name in dict.fromkeys(row.task for row in rows)}
+    return _fits(read, basis, *(tasks[reading.task].fitted(reading) for reading in rows))
 
 
 def fit_reading(
@@ -126,40 +136,29 @@ def fit_reading(
     """
     read, basis = _read(path, day)
     row = _row(read, basis, measured, task)
-    return _fits(read, basis, _fitted(read, basis, _checked(read, row)))
+    reading = _checked(read, row)
+    return _fits(read, basis, _Asked(read.job, _place(read, reading.task), basis).fitted(reading), row=row)
 
 
-def keep_reading(
-    path: str | Path,
-    measured: Mapping[str, str],
-    task: str | None = None,
-    day: datetime.date | None = None,
-    write: bool = True,
-) -> Adopted:
+def keep_reading(fits: Fits, write: bool = True) -> Adopted:
     """Keep a reading in the job file, as it was written, in the place of one of that task and day. [-]
 
     Parameters
     ----------
-    path : str or Path
-        The job file; a regular file, not a link. [-]
-    measured : Mapping
-        As `fit_reading` takes it, and adopted by it. [-]
-    task : str or None
-        Name of the task; None: the only one. [-]
-    day : date or None
-        On which it was read; else the job's, else today. [-]
+    fits : Fits
+        From `fit_reading`, of a regular file, not a link, that holds what was then judged. [-]
     write : bool
         Write it; False changes nothing. [-]
 
     Raises
     ------
     FileError
-        As `fit_reading`, and where the file cannot be written; reading_not_adopted for one that is not adopted;
+        Where the file has changed or cannot be written; reading_not_adopted for one that is not adopted;
         reading_of_refused_task where its task is not allowed whatever was read.
 
     Examples
     --------
-    >>> keep_reading("no such job.toml", {"pump_speed": "120 rpm", "gauge": "696 bar"})
+    >>> keep_reading(fit_reading("no such job.toml", {"pump_speed": "120 rpm", "gauge": "696 bar"}))
     Traceback (most recent call last):
     jetwright.errors.FileError: : not_found
 
@@ -167,20 +166,14 @@ def keep_reading(
     ----------
     Our own convention, docs/fit.md.
     """
-    path = Path(path)
-    before = read_text(path, links=False)
-    read, basis = _read(path, day)
-    row = _row(read, basis, measured, task)
-    found = _fitted(read, basis, _checked(read, row))
+    [found], path, raw = fits.found, fits.read.path, fits.read.raw
     if found.refused_without:
         raise FileError([Problem(("task",), "reading_of_refused_task", found.reading.task)])
     if not found.fit.adopted:
-        raise FileError([Problem(("gauge",), "reading_not_adopted", measured.get("gauge", ""))])
-    row["taken_with"] = taken_with(check(read.job, _place(read, str(row["task"]))))
-    after, replaced = with_reading(before, row, str(path))
-    if write:
-        write_reading(path, row)
-    return Adopted(str(path), before, after, replaced)
+        raise FileError([Problem(("gauge",), "reading_not_adopted", str(fits.row["gauge"]))])
+    after, replaced = with_reading(raw.decode(), fits.row, str(path))
+    replace_whole(path, raw, after.encode(), write)
+    return Adopted(str(path), raw.decode(), after, replaced)
 
 
 def _read(path: str | Path, day: datetime.date | None) -> tuple[JobFile, Basis]:
@@ -191,8 +184,8 @@ def _read(path: str | Path, day: datetime.date | None) -> tuple[JobFile, Basis]:
         raise FileError([read.locate(problem) for problem in error.problems]) from error
 
 
-def _fits(read: JobFile, basis: Basis, *found: Fitted) -> Fits:
-    return Fits(Plan(read.job.title, basis.rules, (), basis.day), read.job, found)
+def _fits(read: JobFile, basis: Basis, *found: Fitted, row: Mapping[str, str | datetime.date] | None = None) -> Fits:
+    return Fits(Plan(read.job.title, basis.rules, (), basis.day), read, found, row or {})
 
 
 def _place(read: JobFile, task: str | None) -> int:
@@ -209,15 +202,17 @@ def _place(read: JobFile, task: str | None) -> int:
 
 
 def _row(read: JobFile, basis: Basis, measured: Mapping[str, str], task: str | None) -> dict[str, str | datetime.date]:
-    """A reading's row as it would be written, at the opening of the proving point."""
+    """A reading's row as it would be written, at the opening of the proving point, of the rig as it is described."""
     index = _place(read, task)
+    rig, machine = _set(read, index)
     row: dict[str, str | datetime.date] = {"task": read.job.task[index].name, "day": basis.day}
     row |= {key: " ".join(text.split()) for key, text in measured.items()}
-    area = _proving(*_set(read, index)).bypass_area
+    area = _proving(rig, machine).bypass_area
     if area > 0.0 and read.job.unit.bypass.kind != "hand-set":
         raise FileError([Problem(("gauge",), "reading_held_by_valve", measured.get("gauge", ""))])
     if area > 0.0:
         row.setdefault("bypass_area", f"{1e6 * area:.4g} mm2")
+    row["taken_with"] = taken_with(rig)
     order = [field.name for field in dataclasses.fields(Reading)]
     return dict(sorted(row.items(), key=lambda one: order.index(one[0])))
 
@@ -225,13 +220,18 @@ def _row(read: JobFile, basis: Basis, measured: Mapping[str, str], task: str | N
 def _set(read: JobFile, index: int) -> tuple[CheckedRig, Machine]:
     """A task's rig and the setting that a reading is compared with."""
     rig = check(read.job, index)
+    machine = _machine(rig)
+    if machine is None:
+        raise FileError([read.locate(Problem(("task", index, "target"), "reading_no_setting"))])
+    return rig, machine
+
+
+def _machine(rig: CheckedRig) -> Machine | None:
     try:
         machine = machine_for(rig, *target_of(rig))
     except NotServedError:
-        machine = None
-    if machine is None or machine.speed is None:
-        raise FileError([read.locate(Problem(("task", index, "target"), "reading_no_setting"))])
-    return rig, machine
+        return None
+    return None if machine.speed is None else machine
 
 
 def _proving(rig: CheckedRig, machine: Machine) -> ProvingPoint:
@@ -265,13 +265,36 @@ def _written(row: Mapping[str, str | datetime.date], key: tuple[str | int, ...])
     return str(row.get(str(key[0]), "")) if key else ""
 
 
-def _fitted(read: JobFile, basis: Basis, reading: Reading) -> Fitted:
-    """What a reading says, with every limit as a plan would then judge it."""
-    index = _place(read, reading.task)
-    rig, machine = _set(read, index)
-    try:
-        fit = fit_of(rig, machine, reading, basis.day)
-    except NotServedError as error:
-        raise FileError([read.locate(Problem(("task", index), error.code, facts=error.facts))]) from error
-    alone = check(replace(read.job, reading=(reading,)), index)
-    return Fitted(reading, fit, assess(alone, index, basis, steps=False).limits, _proving(rig, machine), machine)
+@dataclass(frozen=True)
+class _Asked:
+    """A task that readings are of; what all of them share is worked out once."""
+
+    job: Job
+    index: int
+    basis: Basis
+
+    @cached_property
+    def rig(self) -> CheckedRig:
+        return check(replace(self.job, reading=()), self.index)
+
+    @cached_property
+    def machine(self) -> Machine | None:
+        return _machine(self.rig)
+
+    @cached_property
+    def proving(self) -> ProvingPoint | None:
+        return None if self.machine is None else _proving(self.rig, self.machine)
+
+    @cached_property
+    def limits(self) -> tuple[Limit, ...]:
+        """As judged without a reading, and with one that is not adopted."""
+        return assess(self.rig, self.index, self.basis, steps=False).limits
+
+    def fitted(self, reading: Reading) -> Fitted:
+        """What a reading says, with every limit as a plan would then judge it."""
+        fit = fit_of(self.rig, self.machine, reading, self.basis.day)
+        if not fit.adopted:
+            return Fitted(reading, fit, self.limits, self.proving, self.machine)
+        alone = check(replace(self.job, reading=(reading,)), self.index)
+        judged = assess(alone, self.index, self.basis, steps=False).limits
+        return Fitted(reading, fit, judged, self.proving, self.machine)

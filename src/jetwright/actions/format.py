@@ -1,27 +1,28 @@
 """Put a job file in order."""
 
-import difflib
 from dataclasses import dataclass
 from pathlib import Path
 
-from jetwright.files.layout import format_job, write_formatted
-from jetwright.files.texts import read_text
+from jetwright.files.layout import difference, format_job, replace_whole
+from jetwright.files.texts import read_raw
 
 
 @dataclass(frozen=True, slots=True)
 class Formatted:
-    """A job file's text before and after it was put in order, and whether the file differs from that."""
+    """A job file's text before and after it was put in order, to the byte."""
 
     path: str
     before: str
     after: str
-    changed: bool
+
+    @property
+    def changed(self) -> bool:
+        """Whether the file differs from that. [-]"""
+        return self.after != self.before
 
     def diff(self) -> str:
-        """What changes, line by line, as `diff -u` shows it."""
-        before, after = self.before.splitlines(keepends=True), self.after.splitlines(keepends=True)
-        lines = difflib.unified_diff(before, after, self.path, self.path)
-        return "".join(line if line.endswith("\n") else line + "\n\\ No newline at end of file\n" for line in lines)
+        """What changes, line by line, as `diff -u` shows it. [-]"""
+        return difference(self.path, self.before, self.after)
 
 
 def format_job_file(path: str | Path, write: bool = True) -> Formatted:
@@ -30,7 +31,7 @@ def format_job_file(path: str | Path, write: bool = True) -> Formatted:
     Parameters
     ----------
     path : str or Path
-        The job file. [-]
+        The job file; a regular file, not a link. [-]
     write : bool
         Write it back, whole or not at all; False changes nothing. [-]
 
@@ -41,15 +42,20 @@ def format_job_file(path: str | Path, write: bool = True) -> Formatted:
 
     Examples
     --------
-    >>> format_job_file("no such job.toml")
-    Traceback (most recent call last):
-    jetwright.errors.FileError: : not_found
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "job.toml"
+    ...     _ = file.write_text('title="Rack"')
+    ...     print(format_job_file(file).changed, format_job_file(file).changed, file.read_text(), end="")
+    True False title = "Rack"
 
     References
     ----------
     Our own convention.
     """
-    before = read_text(Path(path), links=False)
-    after = format_job(before, str(path))
-    changed = write_formatted(path) if write else after != before
-    return Formatted(str(path), before, after, changed)
+    path = Path(path)
+    raw = read_raw(path, links=False)
+    done = Formatted(str(path), raw.decode(), format_job(raw.decode(), str(path)))
+    if done.changed:
+        replace_whole(path, raw, done.after.encode(), write)
+    return done

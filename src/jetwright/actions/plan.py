@@ -2,6 +2,7 @@
 
 import datetime
 import difflib
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,7 @@ from jetwright.files.goals import goals
 from jetwright.files.job import JobFile, read_job
 from jetwright.files.orders import orders
 from jetwright.files.rules import rule_set, site_rule_set
+from jetwright.files.tables import from_json, job_in
 from jetwright.plan.answer import Plan
 from jetwright.plan.basis import Basis
 from jetwright.plan.goal import goal_problems
@@ -91,16 +93,103 @@ def plan(
     Our own contract, docs/job-file.md.
     """
     read = read_job(path)
+    return plan_read(read, task, progress, day), read
+
+
+def plan_read(
+    read: JobFile,
+    task: str | None = None,
+    progress: Callable[[str], None] | None = None,
+    day: datetime.date | None = None,
+    cures: bool = True,
+) -> Plan:
+    """The plan of a job that was read, from a file or from tables. [-]
+
+    Parameters
+    ----------
+    read : JobFile
+        From `read_job` or `job_in`. [-]
+    task : str or None
+        Plan only the task of this name. [-]
+    progress : Callable or None
+        Told each task's name before it is planned. [-]
+    day : date or None
+        On which the job is done; else the job's, else today. [-]
+    cures : bool
+        Look for what would cure a refusal, which takes a second or two; False: not now, and the plan says so. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem of a rig that is not physical, or no task has that name.
+
+    Examples
+    --------
+    >>> from jetwright.rig.example import JOB
+    >>> plan_read(JobFile(Path("job.toml"), JOB, {}, {})).tasks[0].verdict
+    'look'
+
+    References
+    ----------
+    Our own contract, docs/job-file.md.
+    """
     try:
         basis = basis_for(read.job, read.path.parent, day)
-        return plan_job(read.job, basis, task=task, on_task=progress), read
+        return plan_job(read.job, basis, task=task, on_task=progress, cures=cures)
     except RigError as error:
-        raise FileError([read.locate(_with_nearest(problem)) for problem in error.problems]) from error
+        raise FileError([read.locate(with_nearest(problem)) for problem in error.problems]) from error
     except NotServedError as error:
         raise FileError([read.locate(Problem((), error.code, facts=error.facts))]) from error
 
 
-def _with_nearest(problem: Problem) -> Problem:
+def plan_tables(text: str, task: str) -> Plan:
+    """The plan of one task of the job that tables in JSON describe, with what would cure a refusal. [-]
+
+    It takes and gives what another process can be sent.
+
+    Parameters
+    ----------
+    text : str
+        What `files.tables.as_json` made of a job's tables, as JSON. [-]
+    task : str
+        Plan only the task of this name. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem, each with its key.
+
+    Examples
+    --------
+    >>> plan_tables('{"title": "Rack"}', "Wall")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: supply: missing_key {'table': '', 'name': 'supply'}; task: missing_key {'table': '', \
+'name': 'task'}; unit: missing_key {'table': '', 'name': 'unit'}
+
+    References
+    ----------
+    Our own convention.
+    """
+    return plan_read(job_in(from_json(json.loads(text))), task)
+
+
+def with_nearest(problem: Problem) -> Problem:
+    """A problem of a name that is not known, with the known one that is nearest to it among its facts. [-]
+
+    Parameters
+    ----------
+    problem : Problem
+        Any; one of another sort stays as it is. [-]
+
+    Examples
+    --------
+    >>> with_nearest(Problem(("task",), "unknown_name", "Plats", {"known": ["Plates"]})).facts["nearest"]
+    'Plates'
+
+    References
+    ----------
+    Our own convention.
+    """
     known = problem.facts.get("known")
     if problem.code != "unknown_name" or not isinstance(known, list):
         return problem

@@ -1,16 +1,16 @@
 """Which tips of the box to take."""
 
 import datetime
-import difflib
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
-from jetwright.actions.plan import basis_for
+from jetwright.actions.plan import basis_for, with_nearest
 from jetwright.errors import FileError, NotServedError, Problem, RigError
 from jetwright.files.job import JobFile, read_job
+from jetwright.files.positions import table_of
+from jetwright.plan.tip_answer import TipsPlan
 from jetwright.plan.tip_order import Wish
-from jetwright.plan.tips import TipsPlan, tips_for_job
+from jetwright.plan.tips import tips_for_job
 
 
 def tips(
@@ -56,18 +56,80 @@ def tips(
     Our own contract, docs/commands.md.
     """
     read = read_job(path)
+    return tips_read(read, task, wish, branch=branch, progress=progress, day=day), read
+
+
+def tips_read(
+    read: JobFile,
+    task: str | None = None,
+    wish: Wish = Wish(),  # noqa: B008 - it is frozen
+    *,
+    branch: int | None = None,
+    progress: Callable[[str], None] | None = None,
+    day: datetime.date | None = None,
+) -> TipsPlan:
+    """The best tips out of the box for the tasks of a job that was read, from a file or from tables. [-]
+
+    Parameters
+    ----------
+    read : JobFile
+        From `read_job` or `job_in`. [-]
+    task : str or None
+        Only the task of this name. [-]
+    wish : Wish
+        How many ways, and what is asked besides the limits. [-]
+    branch : int or None
+        Whose tool is filled, from 1; the target's when not given. [-]
+    progress : Callable or None
+        Told each task's name before its tips are looked for. [-]
+    day : date or None
+        On which the job is done; else the job's, else today. [-]
+
+    Raises
+    ------
+    FileError
+        As `tips`.
+
+    Examples
+    --------
+    >>> from jetwright.rig.example import JOB
+    >>> tips_read(JobFile(Path("job.toml"), JOB, {}, {})).tasks[0].best[0].tips
+    (('R12',),)
+
+    References
+    ----------
+    Our own contract, docs/commands.md.
+    """
     try:
         basis = basis_for(read.job, read.path.parent, day)
-        return tips_for_job(read.job, basis, wish, task=task, branch=branch, on_task=progress), read
+        return tips_for_job(read.job, basis, wish, task=task, branch=branch, on_task=progress)
     except RigError as error:
-        raise FileError([read.locate(_with_nearest(problem)) for problem in error.problems]) from error
+        raise FileError([read.locate(with_nearest(problem)) for problem in error.problems]) from error
     except NotServedError as error:
         raise FileError([read.locate(Problem((), error.code, facts=error.facts))]) from error
 
 
-def _with_nearest(problem: Problem) -> Problem:
-    known = problem.facts.get("known")
-    if problem.code != "unknown_name" or not isinstance(known, list):
-        return problem
-    nearest = difflib.get_close_matches(problem.written, [str(name) for name in known], 1)
-    return replace(problem, facts=problem.facts | {"nearest": nearest[0] if nearest else ""})
+def pasted_into(plan: TipsPlan, read: JobFile) -> dict[str, str]:
+    """The file in which each task's tool stands, by its name: the yard's where the row is there. [-]
+
+    Parameters
+    ----------
+    plan : TipsPlan
+        The answer. [-]
+    read : JobFile
+        What was asked. [-]
+
+    Examples
+    --------
+    >>> from jetwright.plan.tips import tips_for_job
+    >>> from jetwright.rig.example import JOB
+    >>> plan = tips_for_job(JOB, basis_for(JOB), Wish())
+    >>> pasted_into(plan, JobFile(Path("job.toml"), JOB, {}, {}))
+    {'gun': 'job.toml'}
+
+    References
+    ----------
+    Our own contract, docs/commands.md.
+    """
+    stands = {tool: read.where.get(table_of(read.where, ("tools", tool))) for tool in (one.tool for one in plan.tasks)}
+    return {tool: str(read.path) if spot is None else spot.file for tool, spot in stands.items()}

@@ -5,7 +5,7 @@ import sys
 
 import click
 
-from jetwright.cli.options import Day, json_option, shape_of_page
+from jetwright.cli.options import json_option, pair_options, shape_of_page
 from jetwright.cli.output import refusals, write
 from jetwright.report.wording import _
 
@@ -22,30 +22,14 @@ from jetwright.report.wording import _
         "cannot be read or is not physical, or there is no such task."
     ),
 )
-@click.argument("job", metavar="JOB", type=click.Path())
-@click.argument("before", metavar="A")
-@click.argument("after", metavar="B")
-@click.option(
-    "--units",
-    type=click.Choice(["si", "us"]),
-    default="si",
-    show_default=True,
-    help=_("What is printed in: bar, L/min, m, N or psi, gpm, ft, lbf."),
-)
-@click.option(
-    "--date",
-    "day",
-    metavar="YYYY-MM-DD",
-    type=Day(),
-    help=_("Day of the job, for what falls out of test. [default: the job file's date, else today]"),
-)
+@pair_options
 @json_option
-def command(job: str, before: str, after: str, units: str, day: datetime.date | None, as_json: bool) -> None:
+def command(job: str, one: str, other: str, units: str, day: datetime.date | None, as_json: bool) -> None:
     """Make a change card and print it. [-]"""
     from jetwright.actions.change import change
 
     with refusals():
-        card, read = change(job, before, after, day)
+        card, read = change(job, one, other, day)
     if as_json:
         from jetwright.report.change_json import change_json
 

@@ -5,7 +5,7 @@ import sys
 
 import click
 
-from jetwright.cli.options import Day, json_option, shape_of_page
+from jetwright.cli.options import json_option, pair_options, shape_of_page
 from jetwright.cli.output import Progress, refusals, write
 from jetwright.report.wording import _
 
@@ -22,23 +22,7 @@ from jetwright.report.wording import _
         "there is no such task."
     ),
 )
-@click.argument("job", metavar="JOB", type=click.Path())
-@click.argument("one", metavar="A")
-@click.argument("other", metavar="B")
-@click.option(
-    "--units",
-    type=click.Choice(["si", "us"]),
-    default="si",
-    show_default=True,
-    help=_("What is printed in: bar, L/min, m, N or psi, gpm, ft, lbf."),
-)
-@click.option(
-    "--date",
-    "day",
-    metavar="YYYY-MM-DD",
-    type=Day(),
-    help=_("Day of the job, for what falls out of test. [default: the job file's date, else today]"),
-)
+@pair_options
 @json_option
 def command(job: str, one: str, other: str, as_json: bool, units: str, day: datetime.date | None) -> None:
     """Compare two tasks of a job file and print them. [-]"""

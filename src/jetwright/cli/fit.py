@@ -78,20 +78,20 @@ def command(
         refused = any(one.refused_without for one in fits.found)
         kept = None
         if (adopt or show_diff) and not refused and all(one.fit.adopted for one in fits.found):
-            kept = keep_reading(job, measured, task=task, day=day, write=not show_diff)
+            kept = keep_reading(fits, write=not show_diff)
+    in_file = kept is not None or not measured
     if show_diff:
         if kept is not None:
             text = kept.diff()
             write(text.translate(UNSEEN) if sys.stdout.isatty() else text)
     elif as_json:
-        from jetwright.report.fit import fits_json
+        from jetwright.report.fit_json import fits_json
 
-        write(fits_json(fits.plan, fits.found) + "\n")
+        write(fits_json(fits.plan, fits.found, kept=in_file) + "\n")
     else:
         from jetwright.report.fit_table import fit_table
 
         width, colour = shape_of_page()
-        in_file = kept is not None or not measured
         write(fit_table(fits.plan, fits.job, fits.found, system=units, width=width, colour=colour, kept=in_file))
     if adopt or show_diff:
         replaced = kept is not None and kept.replaced

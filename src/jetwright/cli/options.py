@@ -1,4 +1,4 @@
-"""What commands take alike: the job file, its units, one task, the day, who; and how wide a terminal is."""
+"""What commands take alike: the job file, its units, one task or two, the day, who; and how wide a terminal is."""
 
 import contextlib
 import datetime
@@ -63,24 +63,23 @@ def _shown(text: str) -> str:
 _JSON = click.option(
     "--json", "as_json", is_flag=True, help=_("Print JSON (always in bar, L/min, mm) instead of a table.")
 )
-_OPTIONS = (
-    click.argument("job", metavar="JOB", type=click.Path()),
-    click.option(
-        "--units",
-        type=click.Choice(["si", "us"]),
-        default="si",
-        show_default=True,
-        help=_("What is printed in: bar, L/min, m, N or psi, gpm, ft, lbf."),
-    ),
-    click.option("--task", metavar="NAME", help=_("Only the task of this name.")),
-    click.option(
-        "--date",
-        "day",
-        metavar="YYYY-MM-DD",
-        type=Day(),
-        help=_("Day of the job, for what falls out of test. [default: the job file's date, else today]"),
-    ),
+_JOB = click.argument("job", metavar="JOB", type=click.Path())
+_UNITS = click.option(
+    "--units",
+    type=click.Choice(["si", "us"]),
+    default="si",
+    show_default=True,
+    help=_("What is printed in: bar, L/min, m, N or psi, gpm, ft, lbf."),
 )
+_DATE = click.option(
+    "--date",
+    "day",
+    metavar="YYYY-MM-DD",
+    type=Day(),
+    help=_("Day of the job, for what falls out of test. [default: the job file's date, else today]"),
+)
+_TASK = click.option("--task", metavar="NAME", help=_("Only the task of this name."))
+_PAIR = (click.argument("one", metavar="A"), click.argument("other", metavar="B"))
 
 
 def job_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -100,7 +99,31 @@ def job_options(command: Callable[..., Any]) -> Callable[..., Any]:
     ----------
     Our own convention.
     """
-    for option in reversed(_OPTIONS):
+    return _with(command, _JOB, _UNITS, _TASK, _DATE)
+
+
+def pair_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the job file, two of its tasks, the units and the day. [-]
+
+    Parameters
+    ----------
+    command : Callable
+        The command's function. [-]
+
+    Examples
+    --------
+    >>> len(pair_options(lambda **_: None).__click_params__)
+    5
+
+    References
+    ----------
+    Our own convention.
+    """
+    return _with(command, _JOB, *_PAIR, _UNITS, _DATE)
+
+
+def _with(command: Callable[..., Any], *options: Callable[..., Any]) -> Callable[..., Any]:
+    for option in reversed(options):
         command = option(command)
     return command
 

@@ -83,7 +83,7 @@ def command(
     most: int,
 ) -> None:
     """Choose tips and print the best ways. [-]"""
-    from jetwright.actions.tips import tips
+    from jetwright.actions.tips import pasted_into, tips
     from jetwright.plan.tip_order import Wish
 
     with refusals(), Progress() as progress:
@@ -93,10 +93,11 @@ def command(
     if as_json:
         from jetwright.report.tips_json import tips_json
 
-        write(tips_json(answer, read.written) + "\n")
+        write(tips_json(answer, read.written, pasted_into(answer, read)) + "\n")
     else:
         from jetwright.report.tips_table import tips_table
 
         width, colour = shape_of_page()
-        write(tips_table(answer, read.job, read.written, system=units, width=width, colour=colour))
+        files = pasted_into(answer, read)
+        write(tips_table(answer, read.job, read.written, system=units, width=width, colour=colour, files=files))
     sys.exit(3 if any(choice.verdict == "not_allowed" for choice in answer.tasks) else 0)

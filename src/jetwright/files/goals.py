@@ -1,6 +1,5 @@
 """The door for published goals: `data/goals.toml` in, checked word by word."""
 
-import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
@@ -9,6 +8,7 @@ from typing import Any, get_args
 
 from jetwright import units
 from jetwright.errors import JetwrightError
+from jetwright.files.texts import only_keys, our_tables
 from jetwright.rig.goal import Goals, Grade, PressureClass, Sort
 
 _EDITION = ("name", "class")
@@ -61,11 +61,7 @@ def read_goals(text: str) -> Goals:
     ----------
     Our own convention.
     """
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as why:
-        raise JetwrightError(f"goals: {why}") from why
-    _keys("goals", data, ("version", "edition", "grade"))
+    data = our_tables("goals", text, ("version", "edition", "grade"))
     classes = tuple(one for table in data["edition"] for one in _classes(table))
     _once([(one.edition, one.term) for one in classes])
     grades = tuple(one for table in data["grade"] for one in _grades(table))
@@ -74,15 +70,6 @@ def read_goals(text: str) -> Goals:
     if strange:
         raise JetwrightError(f"goals: nearest names no grade: {', '.join(strange)}")
     return Goals(data["version"], grades, classes)
-
-
-def _keys(where: str, table: Mapping[str, Any], wanted: tuple[str, ...], others: tuple[str, ...] = ()) -> None:
-    unknown = sorted(set(table) - set(wanted) - set(others))
-    if unknown:
-        raise JetwrightError(f"{where}: unknown: {', '.join(unknown)}")
-    missing = sorted(set(wanted) - set(table))
-    if missing:
-        raise JetwrightError(f"{where}: missing: {', '.join(missing)}")
 
 
 def _once(names: list[tuple[str, str]]) -> None:
@@ -94,10 +81,10 @@ def _once(names: list[tuple[str, str]]) -> None:
 def _classes(table: Mapping[str, Any]) -> list[PressureClass]:
     """The classes of one edition, from the lowest up."""
     edition = str(table.get("name"))
-    _keys(edition, table, _EDITION)
+    only_keys(edition, table, _EDITION)
     found = []
     for row in table["class"]:
-        _keys(edition, row, _CLASS, ("border", "above"))
+        only_keys(edition, row, _CLASS, ("border", "above"))
         above = row.get("above", False)
         found.append(PressureClass(edition, row["term"], _border(row), above, row["source"], row["verified"]))
     borders = [one.border for one in found if one.border is not None]
@@ -118,12 +105,12 @@ def _border(row: Mapping[str, Any]) -> tuple[float, float] | None:
 
 def _grades(table: Mapping[str, Any]) -> list[Grade]:
     edition = str(table.get("edition"))
-    _keys(edition, table, _GRADES)
+    only_keys(edition, table, _GRADES)
     if table["sort"] not in get_args(Sort):
         raise JetwrightError(f"{edition}: sort is none of {', '.join(get_args(Sort))}: {table['sort']!r}")
     found = []
     for row in table["row"]:
-        _keys(edition, row, _ROW)
+        only_keys(edition, row, _ROW)
         told = (table["sort"], row["says"], row["nearest"], table["source"], table["verified"])
         found.append(Grade(row["name"], edition, *told))
     return found

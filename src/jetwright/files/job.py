@@ -16,7 +16,7 @@ from jetwright.files.positions import Spot
 from jetwright.files.problems import cut, placed, shorten, value_at
 from jetwright.files.rules import rule_set, site_rule_set
 from jetwright.files.shapes import JOB, YARD, shape_at
-from jetwright.files.texts import Tables, of_naming, read_below, read_tables
+from jetwright.files.texts import Tables, of_naming, parse_tables, read_below, read_raw, text_of
 from jetwright.rig.check import RULE_SETS, problems_of
 from jetwright.rig.description import Job
 
@@ -35,13 +35,14 @@ class JobFile:
     """A job file that was read and found whole.
 
     path: the file. job: the description in SI. written: the tables as written, yard rows merged in. where: key path →
-    where it stands, in the job file or in its yard file.
+    where it stands, in the job file or in its yard file. raw: the bytes of the job file that all this was read from.
     """
 
     path: Path
     job: Job
     written: Mapping[str, Any]
     where: Mapping[Loc, Spot]
+    raw: bytes = b""
 
     def locate(self, problem: Problem) -> Problem:
         """A problem found later, with the file and line of its key, and what stands there. [-]
@@ -88,14 +89,15 @@ def read_job(path: str | Path) -> JobFile:
     Our own convention.
     """
     path = Path(path)
-    tables = read_tables(path)
+    raw = read_raw(path)
+    tables = parse_tables(text_of(raw), str(path))
     data, where, problems, complete = _with_yard(path, tables)
-    job, found = _read(data, where, str(path), complete)
+    job, found = job_of(data, where, complete)
     found += problems + _of_site(path.parent, data)
     problems = [placed(problem, data, where, str(path)) for problem in found]
     if problems or job is None:
         raise FileError(cut(problems))
-    return JobFile(path, job, _frozen(data), MappingProxyType(where))
+    return JobFile(path, job, _frozen(data), MappingProxyType(where), raw)
 
 
 def _frozen(data: Any) -> Any:
@@ -149,8 +151,29 @@ def _of_site(folder: Path, data: dict[str, Any]) -> list[Problem]:
     return []
 
 
-def _read(data: dict[str, Any], where: dict[Loc, Spot], file: str, complete: bool) -> tuple[Job | None, list[Problem]]:
-    """The job, or what is wrong with it: keys first, then values, then what does not fit together."""
+def job_of(
+    data: dict[str, Any], where: Mapping[Loc, Spot] = MappingProxyType({}), complete: bool = True
+) -> tuple[Job | None, list[Problem]]:
+    """The job, or what is wrong with it: keys first, then values, then what does not fit together. [-]
+
+    Parameters
+    ----------
+    data : dict
+        The tables as written. [-]
+    where : Mapping
+        Key path → where it stands. [-]
+    complete : bool
+        False where the yard could not be read, so that what lacks may stand there. [-]
+
+    Examples
+    --------
+    >>> [(problem.key, problem.code) for problem in job_of({"title": "Rack"})[1]][:2]
+    [(('supply',), 'missing_key'), (('unit',), 'missing_key')]
+
+    References
+    ----------
+    Our own convention.
+    """
     job, faults = model.parse(data)
     unknown = [fault for fault in faults if fault.code == "unknown_key"]
     problems: list[Problem] = []

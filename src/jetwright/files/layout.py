@@ -7,6 +7,8 @@ blank line, move with that one; comments at the very top stay there.
 """
 
 import contextlib
+import difflib
+import io
 import os
 import stat
 import tempfile
@@ -17,8 +19,15 @@ from types import MappingProxyType
 
 from jetwright.errors import FileError, Problem
 from jetwright.files import positions
-from jetwright.files.texts import parse_tables, read_text
+from jetwright.files.texts import LARGEST, parse_tables, read_raw
 
+try:
+    import fcntl
+except ImportError:  # Windows has no such locks
+    fcntl = None  # type: ignore[assignment]
+
+MARK = "\ufeff"
+"""Byte order mark that a text may start with; it stays."""
 _DUMP = "bore cd"
 _BORE_LENGTH = "bore length"
 
@@ -94,7 +103,8 @@ def format_job(text: str, file: str = "") -> str:
     Parameters
     ----------
     text : str
-        Any TOML; keys that no job file knows come last in their table. [-]
+        Any TOML; keys that no job file knows come last in their table. A byte order mark stays, each line ends with a
+        line feed. [-]
     file : str
         The name given in problems. [-]
 
@@ -117,7 +127,8 @@ def format_job(text: str, file: str = "") -> str:
     ----------
     Our own convention; TOML v1.0.0.
     """
-    text = text.replace("\r\n", "\n")
+    mark = MARK if text.startswith(MARK) else ""
+    text = text[len(mark) :].replace("\r\n", "\n")
     before = parse_tables(text, file).data
     top, statements, bottom = _cut(text)
     made = _written(top, _ordered(statements), bottom)
@@ -127,58 +138,61 @@ def format_job(text: str, file: str = "") -> str:
         same = False
     if not same:
         raise FileError([Problem((), "not_rewritten", file=file)])
-    return made
+    return mark + made
 
 
-def write_formatted(path: str | Path) -> bool:
-    """Whether a job file was changed by putting it in order; it is replaced whole or not at all. [-]
+def difference(file: str, before: str, after: str) -> str:
+    """What changes in a file, line by line, as `diff -u` shows it; only a line feed ends a line. [-]
 
     Parameters
     ----------
-    path : str or Path
-        A regular file, not a link. [-]
-
-    Raises
-    ------
-    FileError
-        As `read_text` and `format_job`, and where the file cannot be written.
+    file : str
+        Its name. [-]
+    before : str
+        Its text, line ends as they stand. [-]
+    after : str
+        The text it gets. [-]
 
     Examples
     --------
-    >>> import tempfile
-    >>> with tempfile.TemporaryDirectory() as folder:
-    ...     file = Path(folder) / "job.toml"
-    ...     _ = file.write_text('title="Rack"')
-    ...     print(write_formatted(file), write_formatted(file), file.read_text(), end="")
-    True False title = "Rack"
+    >>> print(difference("job.toml", "a = 1\\n", "a = 2"), end="")
+    --- job.toml
+    +++ job.toml
+    @@ -1 +1 @@
+    -a = 1
+    +a = 2
+    \\ No newline at end of file
 
     References
     ----------
     Our own convention.
     """
-    path = Path(path)
-    text = read_text(path, links=False)
-    made = format_job(text, str(path))
-    if made == text and b"\r\n" not in path.read_bytes():
-        return False
-    replace_whole(path, made.encode())
-    return True
+    old, new = (list(io.StringIO(text, newline="\n")) for text in (before, after))
+    lines = difflib.unified_diff(old, new, file, file)
+    return "".join(line if line.endswith("\n") else line + "\n\\ No newline at end of file\n" for line in lines)
 
 
-def replace_whole(path: Path, raw: bytes) -> None:
+def replace_whole(path: Path, before: bytes, after: bytes, write: bool = True) -> None:
     """Put other bytes into a file: all of them or, whatever happens on the way, none. [-]
+
+    Nothing is written into a file that does not hold any more what was judged. Two who write at once are kept apart by
+    a lock on the file where the system has such; the lock of one who is gone is gone with him.
 
     Parameters
     ----------
     path : Path
         A regular file, not a link; its permissions are kept. [-]
-    raw : bytes
+    before : bytes
+        What it held as it was judged. [-]
+    after : bytes
         What it then holds. [-]
+    write : bool
+        False: only see whether it would be taken. [-]
 
     Raises
     ------
     FileError
-        With the code not_writable.
+        As `read_raw`, and with the code would_be_too_large, changed_meanwhile or not_writable.
 
     Examples
     --------
@@ -186,7 +200,7 @@ def replace_whole(path: Path, raw: bytes) -> None:
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     file = Path(folder) / "job.toml"
     ...     _ = file.write_text("before")
-    ...     replace_whole(file, b"after")
+    ...     replace_whole(file, b"before", b"after")
     ...     print(file.read_text())
     after
 
@@ -194,24 +208,34 @@ def replace_whole(path: Path, raw: bytes) -> None:
     ----------
     Our own convention.
     """
-    try:
-        _replace(path, raw)
-    except OSError:
-        raise FileError([Problem((), "not_writable", file=str(path))]) from None
+    name = str(path)
+    if len(after) > LARGEST:
+        raise FileError([Problem((), "would_be_too_large", facts={"limit_kb": LARGEST // 1024}, file=name)])
+    if read_raw(path, links=False) != before:
+        raise _changed(path)
+    if write:
+        try:
+            _replace(path, before, after)
+        except OSError:
+            raise FileError([Problem((), "not_writable", file=name)]) from None
 
 
-def _replace(path: Path, raw: bytes) -> None:
+def _changed(path: Path) -> FileError:
+    return FileError([Problem((), "changed_meanwhile", file=str(path))])
+
+
+def _replace(path: Path, before: bytes, after: bytes) -> None:
     mode = stat.S_IMODE(path.stat().st_mode) & 0o777
     if not mode & 0o222 or not os.access(path, os.W_OK):  # the folder alone would let it be replaced
         raise PermissionError
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(raw)
+            file.write(after)
             file.flush()
             os.fsync(file.fileno())
         Path(name).chmod(mode)
-        Path(name).replace(path)
+        _put(path, before, Path(name))
     except BaseException:
         with contextlib.suppress(OSError):
             Path(name).unlink()
@@ -222,6 +246,29 @@ def _replace(path: Path, raw: bytes) -> None:
             os.fsync(folder)
         finally:
             os.close(folder)
+
+
+def _put(path: Path, before: bytes, made: Path) -> None:
+    """Put a file in the place of another that still holds what it held; what was opened is still what stands there."""
+    with contextlib.ExitStack() as opened:
+        file = opened.enter_context(path.open("rb"))
+        _lock(path, file.fileno())
+        there = os.path.samestat(os.fstat(file.fileno()), path.lstat())
+        if not there or file.read(len(before) + 1) != before:
+            raise _changed(path)
+        if fcntl is None:
+            opened.close()  # an open file cannot be replaced there
+        made.replace(path)
+
+
+def _lock(path: Path, handle: int) -> None:
+    if fcntl is not None:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise _changed(path) from None
+        except OSError:
+            return  # a share without locks
 
 
 def _cut(text: str) -> tuple[list[str], list[_Statement], list[str]]:

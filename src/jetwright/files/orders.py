@@ -1,6 +1,5 @@
 """The door for the orders of steps: `data/orders.toml` in, checked word by word."""
 
-import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
@@ -8,6 +7,7 @@ from itertools import product
 from typing import Any, get_args
 
 from jetwright.errors import JetwrightError
+from jetwright.files.texts import only_keys, our_tables
 from jetwright.rig.description import Bypass, Drive, Tool
 from jetwright.rig.order import EVERY, Gauge, Opening, Orders, Speed, Step, Touched, Trigger, Who
 
@@ -86,14 +86,10 @@ def read_orders(text: str) -> Orders:
     ----------
     Our own convention.
     """
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as why:
-        raise JetwrightError(f"orders: {why}") from why
-    _keys("orders", data, ("version", "row", "order"))
+    data = our_tables("orders", text, ("version", "row", "order"))
     steps = {}
     for table in data["order"]:
-        _keys("order", table, ("name", "step"))
+        only_keys("order", table, ("name", "step"))
         if table["name"] in steps:
             raise JetwrightError(f"orders: {table['name']} stands there twice")
         steps[table["name"]] = tuple(_step(row) for row in table["step"])
@@ -105,15 +101,6 @@ def read_orders(text: str) -> Orders:
     return Orders(data["version"], steps, _rows(data["row"]))
 
 
-def _keys(where: str, table: Mapping[str, Any], wanted: tuple[str, ...], others: tuple[str, ...] = ()) -> None:
-    unknown = sorted(set(table) - set(wanted) - set(others))
-    if unknown:
-        raise JetwrightError(f"{where}: unknown: {', '.join(unknown)}")
-    missing = sorted(set(wanted) - set(table))
-    if missing:
-        raise JetwrightError(f"{where}: missing: {', '.join(missing)}")
-
-
 def _word(where: str, key: str, word: str, known: tuple[str, ...]) -> None:
     if word not in known:
         raise JetwrightError(f"{where}: {key} is none of {', '.join(known)}: {word!r}")
@@ -121,11 +108,11 @@ def _word(where: str, key: str, word: str, known: tuple[str, ...]) -> None:
 
 def _step(row: Mapping[str, Any]) -> Step:
     name = str(row.get("id"))
-    _keys(name, row, ("id", *_WORDS, "why"), ("when",))
+    only_keys(name, row, ("id", *_WORDS, "why"), ("when",))
     for key, known in _WORDS.items():
         _word(name, key, row[key], get_args(known))
     asked = row.get("when", {})
-    _keys(name, asked, (), tuple(_WHEN))
+    only_keys(name, asked, (), tuple(_WHEN))
     for key, words in asked.items():
         for word in words:
             _word(name, f"when.{key}", word, _WHEN[key])
@@ -136,7 +123,7 @@ def _step(row: Mapping[str, Any]) -> Step:
 def _rows(tables: list[Mapping[str, Any]]) -> dict[tuple[str, str, str], str]:
     rows: dict[tuple[str, str, str], str] = {}
     for table in tables:
-        _keys("row", table, ("bypass", "drive", "release", "run_up"))
+        only_keys("row", table, ("bypass", "drive", "release", "run_up"))
         _word("row", "run_up", table["run_up"], ("", "run-up A", "run-up B"))
         for drive, release in product(table["drive"], table["release"]):
             row = (table["bypass"], drive, release)

@@ -56,6 +56,9 @@ Files (`key` is (), ("yard",) or ("site_rules",)):
     yard_link            a link on the way          -   (also `fmt` of a link)
     more_problems        the list was cut           count (how many more)
     not_rewritten        `fmt` would change it      -
+    names_a_file         tables in memory name one   -   (a yard, a site's rules)
+    changed_meanwhile    it holds something else    -   (than what was judged, or another is writing it)
+    would_be_too_large   it could not be read again limit_kb
     not_writable         it cannot be replaced      kept: what was written before it, absent if nothing
     exists               a sheet says another thing -
     link_in_the_way      a sheet, or its folder     -

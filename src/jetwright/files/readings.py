@@ -3,12 +3,12 @@
 import datetime
 import json
 from collections.abc import Mapping
-from pathlib import Path
+from typing import Any
 
 from jetwright.errors import FileError, Problem
 from jetwright.files import positions
-from jetwright.files.layout import replace_whole
-from jetwright.files.texts import parse_tables, read_text
+from jetwright.files.layout import MARK
+from jetwright.files.texts import parse_tables
 
 TABLE = "reading"
 
@@ -17,12 +17,12 @@ def with_reading(text: str, row: Mapping[str, str | datetime.date], file: str = 
     """A job file's text with a reading in it, and whether it took the place of one of that task and day. [-]
 
     A new row stands at the end; one that replaces another stands where that stood, the comments of the old one above
-    it.
+    it. Its lines end as most of the file's do; everything else stays to the byte.
 
     Parameters
     ----------
     text : str
-        Any TOML. [-]
+        Any TOML, line ends and byte order mark as they stand. [-]
     row : Mapping
         Key → what is written, in order; with task and day. [-]
     file : str
@@ -52,75 +52,44 @@ def with_reading(text: str, row: Mapping[str, str | datetime.date], file: str = 
     ----------
     Our own convention; TOML v1.0.0.
     """
-    before = parse_tables(text, file).data
+    body = text.removeprefix(MARK)
+    before = _tables(body, file)
     rows = before.get(TABLE, [])
     alike = [
         at
         for at, one in enumerate(rows if isinstance(rows, list) else [])
         if isinstance(one, dict) and (one.get("task"), one.get("day")) == (row["task"], row["day"])
     ]
-    written = "".join(f"{key} = {_value(value)}\n" for key, value in row.items())
-    made = _in_place(text, alike[-1], written) if alike else _at_the_end(text, written)
+    lines = [f"[[{TABLE}]]", *(f"{key} = {_value(value)}" for key, value in row.items())]
+    end = "\r\n" if 2 * body.count("\r\n") > body.count("\n") else "\n"
+    made = _in_place(body, alike[-1], lines, end) if alike else _at_the_end(body, lines, end)
     wanted = dict(before)
     wanted[TABLE] = [dict(row) if alike[-1:] == [at] else one for at, one in enumerate(rows)]
     if not alike:
         wanted[TABLE] = [*rows, dict(row)]
     try:
-        same = parse_tables(made, file).data == wanted
+        same = _tables(made, file) == wanted
     except FileError:
         same = False
     if not same:
         raise FileError([Problem((TABLE,), "reading_not_written", file=file)])
-    return made, bool(alike)
+    return text[: len(text) - len(body)] + made, bool(alike)
 
 
-def write_reading(path: str | Path, row: Mapping[str, str | datetime.date]) -> bool:
-    """Write a reading into a job file, whole or not at all; whether it replaced one of that task and day. [-]
-
-    Parameters
-    ----------
-    path : str or Path
-        A regular file, not a link. [-]
-    row : Mapping
-        As `with_reading` takes it. [-]
-
-    Raises
-    ------
-    FileError
-        As `read_text` and `with_reading`, and where the file cannot be written.
-
-    Examples
-    --------
-    >>> import tempfile
-    >>> row = {"task": "Rack", "day": datetime.date(2026, 5, 4), "gauge": "696 bar"}
-    >>> with tempfile.TemporaryDirectory() as folder:
-    ...     file = Path(folder) / "job.toml"
-    ...     _ = file.write_text('title = "Rack"')
-    ...     print(write_reading(file, row), write_reading(file, row))
-    False True
-
-    References
-    ----------
-    Our own convention.
-    """
-    path = Path(path)
-    made, replaced = with_reading(read_text(path, links=False), row, str(path))
-    if b"\r\n" in path.read_bytes():
-        made = made.replace("\n", "\r\n")
-    replace_whole(path, made.encode())
-    return replaced
+def _tables(text: str, file: str) -> dict[str, Any]:
+    return parse_tables(text.replace("\r\n", "\n"), file).data
 
 
 def _value(value: str | datetime.date) -> str:
     return value.isoformat() if isinstance(value, datetime.date) else json.dumps(value, ensure_ascii=False)
 
 
-def _at_the_end(text: str, written: str) -> str:
-    kept = text.rstrip("\n")
-    return f"{kept}\n\n[[{TABLE}]]\n{written}" if kept else f"[[{TABLE}]]\n{written}"
+def _at_the_end(text: str, lines: list[str], end: str) -> str:
+    gap = "" if not text or text.endswith(("\n\n", "\n\r\n")) else end if text.endswith("\n") else 2 * end
+    return text + gap + "".join(line + end for line in lines)
 
 
-def _in_place(text: str, at: int, written: str) -> str:
+def _in_place(text: str, at: int, lines: list[str], end: str) -> str:
     """The row's statements taken out, the new one where its header stood; what is between them stays, above it."""
     own = [place for place in positions.statements(text) if place.path[:2] == (TABLE, at)]
     if not own or own[0].equals:
@@ -132,5 +101,4 @@ def _in_place(text: str, at: int, written: str) -> str:
     line_end = text.find("\n", done)
     line_end = len(text) if line_end < 0 else line_end
     comments = [line.strip() for line in (kept + text[done:line_end]).split("\n") if line.strip()]
-    above = "".join(f"{line}\n" for line in comments)
-    return text[: own[0].start] + above + f"[[{TABLE}]]\n{written}" + text[line_end + 1 :]
+    return text[: own[0].start] + "".join(line + end for line in [*comments, *lines]) + text[line_end + 1 :]

@@ -1,14 +1,18 @@
-"""From a path to the tables of a TOML file, with the place of each key; whatever is wrong is a `FileError`."""
+"""From a path to the tables of a TOML file, with the place of each key; whatever is wrong is a `FileError`.
+
+What comes with Jetwright is refused in a developer's words: a test reads it.
+"""
 
 import os
 import re
 import stat
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
-from jetwright.errors import FileError, Problem
+from jetwright.errors import FileError, JetwrightError, Problem
 from jetwright.files import positions
 from jetwright.files.positions import Spot
 from jetwright.files.problems import shorten
@@ -158,6 +162,34 @@ def read_text(path: Path, links: bool = True) -> str:
     ----------
     Our own convention.
     """
+    return text_of(read_raw(path, links))
+
+
+def read_raw(path: Path, links: bool = True) -> bytes:
+    """The bytes of a text file, as they stand. [-]
+
+    Parameters
+    ----------
+    path : Path
+        A regular file of at most `LARGEST` bytes. [-]
+    links : bool
+        Whether the file may be a link. [-]
+
+    Raises
+    ------
+    FileError
+        As `read_text`.
+
+    Examples
+    --------
+    >>> read_raw(Path("/"))
+    Traceback (most recent call last):
+    jetwright.errors.FileError: : not_a_file
+
+    References
+    ----------
+    Our own convention.
+    """
     name = str(path)
     raw = _read_bytes(path, links)
     if len(raw) > LARGEST:
@@ -165,11 +197,31 @@ def read_text(path: Path, links: bool = True) -> str:
     if b"\0" in raw:
         raise FileError([Problem((), "binary", file=name, line=raw[: raw.index(b"\0")].count(b"\n") + 1)])
     try:
-        text = raw.decode("utf-8-sig")
+        raw.decode()
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise FileError([Problem((), "not_utf8", file=name, line=line)]) from None
-    return text.replace("\r\n", "\n")
+    return raw
+
+
+def text_of(raw: bytes) -> str:
+    """The text that bytes of `read_raw` hold, its lines ended by a line feed, without a byte order mark. [-]
+
+    Parameters
+    ----------
+    raw : bytes
+        UTF-8. [-]
+
+    Examples
+    --------
+    >>> text_of(b"a = 1\\r\\n")
+    'a = 1\\n'
+
+    References
+    ----------
+    Our own convention.
+    """
+    return raw.decode("utf-8-sig").replace("\r\n", "\n")
 
 
 def parse_tables(text: str, file: str) -> Tables:
@@ -213,6 +265,77 @@ def parse_tables(text: str, file: str) -> Tables:
     except ValueError:  # a number too long for Python to read
         raise FileError([Problem((), "bad_toml", facts={"reason": "value", "column": 1}, file=file)]) from None
     return Tables(data, positions.spots(text, file), text)
+
+
+def our_tables(name: str, text: str, wanted: tuple[str, ...]) -> dict[str, Any]:
+    """The tables of a file that comes with Jetwright, its first keys checked. [-]
+
+    Parameters
+    ----------
+    name : str
+        What it holds, named in a refusal. [-]
+    text : str
+        TOML. [-]
+    wanted : tuple of str
+        Its keys, all of them. [-]
+
+    Raises
+    ------
+    JetwrightError
+        With what is wrong, in a developer's words.
+
+    Examples
+    --------
+    >>> our_tables("goals", 'version = "1"', ("version",))
+    {'version': '1'}
+
+    References
+    ----------
+    TOML v1.0.0.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as why:
+        raise JetwrightError(f"{name}: {why}") from why
+    only_keys(name, data, wanted)
+    return data
+
+
+def only_keys(name: str, table: Mapping[str, Any], wanted: tuple[str, ...], others: tuple[str, ...] = ()) -> None:
+    """Refuse a table of ours that lacks a key, or has one too many. [-]
+
+    Parameters
+    ----------
+    name : str
+        Of the table, named in a refusal. [-]
+    table : Mapping
+        As written. [-]
+    wanted : tuple of str
+        Keys it must have. [-]
+    others : tuple of str
+        Keys it may have. [-]
+
+    Raises
+    ------
+    JetwrightError
+        With what is wrong, in a developer's words.
+
+    Examples
+    --------
+    >>> only_keys("goals", {"version": "1", "grad": []}, ("version", "grade"))
+    Traceback (most recent call last):
+    jetwright.errors.JetwrightError: goals: unknown: grad
+
+    References
+    ----------
+    Our own convention.
+    """
+    unknown = sorted(set(table) - set(wanted) - set(others))
+    if unknown:
+        raise JetwrightError(f"{name}: unknown: {', '.join(unknown)}")
+    missing = sorted(set(wanted) - set(table))
+    if missing:
+        raise JetwrightError(f"{name}: missing: {', '.join(missing)}")
 
 
 def _read_bytes(path: Path, links: bool) -> bytes:

@@ -14,8 +14,6 @@ ORDINARY = (20.0, 1.0)
 ORDINARY_LEAST = (10.0, 1.2)
 ORDINARY_MOST = (30.0, 0.8)
 """Ends of what is common for a drilled tip, or behind a bend (common practice)."""
-SPREADS_TO = 2.6
-"""Jet radii from the axis at which nothing is left of the pressure on a surface."""
 
 
 def jet_power(mass_flow: float, jet_speed: float) -> float:
@@ -204,23 +202,3 @@ def profile(share: float) -> float:
     """
     x = min(1.0, share)
     return 1.0 - 3.0 * x * x + 2.0 * x * x * x
-
-
-def zero_radius(diameter: float) -> float:
-    """Distance from the jet's axis at which nothing is left of the pressure on a surface. [m]
-
-    Parameters
-    ----------
-    diameter : float
-        Of the jet. [m]
-
-    Examples
-    --------
-    >>> f"{zero_radius(0.001) * 1000:.1f} mm"
-    '1.3 mm'
-
-    References
-    ----------
-    Leach & Walker, as quoted: about 2.6 jet radii.
-    """
-    return SPREADS_TO * 0.5 * diameter

@@ -123,28 +123,3 @@ def full_lift(
     if kind == "disc":
         return latest_opening(kind, set_pressure, tolerance)
     return set_pressure * (1.0 + accumulation * max(1.0, mass_flow / full_flow))
-
-
-def proposed_set(working: float, plungers: int) -> float:
-    """Set pressure that pump handbooks give a relief for a working pressure. [Pa]
-
-    10 % above it, 25 % with fewer than three plungers, whose flow pulsates more: what a competent person in the yard
-    would choose. Nobody touches a relief valve on site, and a plan never asks for it.
-
-    Parameters
-    ----------
-    working : float
-        Gauge pressure the pump works at. [Pa]
-    plungers : int
-        Of the pump. [-]
-
-    Examples
-    --------
-    >>> [f"{proposed_set(1000e5, plungers) / 1e5:.0f} bar" for plungers in (3, 2)]
-    ['1100 bar', '1250 bar']
-
-    References
-    ----------
-    Pump handbooks on power pumps, as quoted: common practice for three plungers and more, and for two.
-    """
-    return working * (1.10 if plungers >= 3 else 1.25)

@@ -170,28 +170,6 @@ def free_turns(jets: tuple[OffsetJets, ...]) -> float:
     return torque(jets, 0.0) / (2.0 * math.pi * inertia)
 
 
-def dwell(share: float) -> float:
-    """How much longer a turning head's jet stays on a spot than in the middle of the pass. [-]
-
-    1/√(1 - x²) with x = distance from the middle / radius of the jet's circle: stripes show at the edges of a pass.
-
-    Parameters
-    ----------
-    share : float
-        x, from 0 to below 1. [-]
-
-    Examples
-    --------
-    >>> [f"{dwell(share):.2f}" for share in (0.0, 0.5, 0.9, 0.99)]
-    ['1.00', '1.15', '2.29', '7.09']
-
-    References
-    ----------
-    Geometry of a circle run at one speed.
-    """
-    return 1.0 / math.sqrt(1.0 - share * share)
-
-
 def energy_per_area(jet_power: float, travel: float, width: float) -> float:
     """Jet energy that each piece of surface gets in one pass. [J/m²]
 

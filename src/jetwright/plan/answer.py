@@ -391,24 +391,26 @@ class Explanation:
 class Fit:
     """A reading at the proving point, and what it says about this rig.
 
-    expected, seen: gauge [Pa]; ratio: seen / expected; adopted: within 10 % and still of this rig; expired: what has
-    changed since ("tip", "hose", "kit", "gauge", "shift"); pump_speed: from the middle, with its ends [rev/s]; recoil
-    of each tool: the worst of every explanation alive, never below what was planned [N]; next: the reading that splits
-    the explanations best ("flow", "pin", "flush", "").
+    expected, seen: gauge [Pa]; ratio: seen / expected, both None where it is not solved; adopted: within 10 % and still
+    of this rig; expired: what has changed since ("tip", "hose", "kit", "gauge", "shift"), or that the rig as planned
+    could not be there ("unserved"); day_alone: nothing says with which rig it was taken; pump_speed: from the middle,
+    with its ends [rev/s]; recoil of each tool: the worst of every explanation alive, never below what was planned [N];
+    next: the reading that splits the explanations best ("flow", "pin", "flush", "").
     """
 
     day: datetime.date
     pump_speed_read: float
     bypass_area: float
-    expected: float
+    expected: float | None
     seen: float
-    ratio: float
+    ratio: float | None
     explanations: tuple[Explanation, ...]
     adopted: bool
     expired: tuple[str, ...] = ()
     pump_speed: Span | None = None
     recoil: tuple[float, ...] = ()
     next: str = ""
+    day_alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)

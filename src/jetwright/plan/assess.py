@@ -1,7 +1,9 @@
 """One task as far as it is solved, and every limit over it."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from types import ModuleType
 
 from jetwright.errors import NotServedError
 from jetwright.limits.limit import Limit
@@ -19,7 +21,7 @@ from jetwright.plan.tolerance import tolerance_of
 from jetwright.rig.check import CheckedRig, check
 from jetwright.solve.states import TriggerState, trigger_states
 
-TOPICS = (machine, ratings, relief, gauge, recoil, release, run_up, water, hose, person, site)
+TOPICS: tuple[ModuleType, ...] = (machine, ratings, relief, gauge, recoil, release, run_up, water, hose, person, site)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,14 @@ class Assessed:
 
 
 def assess(
-    rig: CheckedRig, index: int, basis: Basis, *, rough: bool = False, steps: bool = True, left: bool = True
+    rig: CheckedRig,
+    index: int,
+    basis: Basis,
+    *,
+    rough: bool = False,
+    steps: bool = True,
+    left: bool = True,
+    topics: Sequence[ModuleType] = TOPICS,
 ) -> Assessed:
     """Set a task's machine and judge everything about it. [-]
 
@@ -59,6 +68,8 @@ def assess(
         Solve the order of steps too; no limit depends on them. [-]
     left : bool
         Judge what the setting of the task before would do; it never refuses. [-]
+    topics : Sequence of ModuleType
+        Of those of `TOPICS`, those that are judged. [-]
 
     Examples
     --------
@@ -89,7 +100,7 @@ def assess(
         order = steps_of(rig, setting, proving, basis, tolerance, states) if steps and setting.allowed else ()
         before = _left(rig, index, basis) if left else None
         case = Case(rig, index, basis, setting, proving, tolerance, states, order, before, fit)
-    return Assessed(setting, case, tuple(limit for topic in TOPICS for limit in topic.limits(case)))
+    return Assessed(setting, case, tuple(limit for topic in topics for limit in topic.limits(case)))
 
 
 def _fit(rig: CheckedRig, setting: Machine, basis: Basis) -> Fit | None:

@@ -96,7 +96,12 @@ class Comparison:
 
 
 def compare(
-    job: Job, basis: Basis, first: int, second: int, on_task: Callable[[str], None] | None = None
+    job: Job,
+    basis: Basis,
+    first: int,
+    second: int,
+    on_task: Callable[[str], None] | None = None,
+    cures: bool = True,
 ) -> Comparison:
     """Plan two tasks of a job and set them side by side. [-]
 
@@ -112,6 +117,8 @@ def compare(
         The other one, from 0. [-]
     on_task : Callable | None
         Told each task's name before it is planned. [-]
+    cures : bool
+        Look for what would cure a refusal. [-]
 
     Raises
     ------
@@ -138,7 +145,7 @@ def compare(
     for index in (first, second):
         if on_task is not None:
             on_task(job.task[index].name)
-        ways.append(way_of(job, index, plan_task(check(job, index), index, basis)))
+        ways.append(way_of(job, index, plan_task(check(job, index), index, basis, cures)))
     one, other = ways
     plan = Plan(job.title, basis.rules, (one.task, other.task), basis.day)
     return Comparison(plan, one, other, _difference(one, other), _limits(one.task, other.task))

@@ -12,6 +12,7 @@ from jetwright.parts.nozzle import DISCHARGE, UNKNOWN_INLET, recoil
 from jetwright.plan.answer import ProvingPoint
 from jetwright.plan.setting import Machine, target_of
 from jetwright.plan.tolerance import COLDEST, WARMEST, error_of, spreads_of
+from jetwright.plan.unknown import unknown_tips
 from jetwright.rig.check import CheckedBranch, CheckedRig, check
 from jetwright.rig.condition import SOUND
 from jetwright.solve import many
@@ -154,14 +155,14 @@ def batch_of(rig: CheckedRig, machine: Machine, proving: ProvingPoint, count: in
     McKay, Beckman and Conover.
     """
     spreads, network = spreads_of(rig), network_of(rig, SOUND)
-    tips, cd = _tips(rig), DISCHARGE["unknown"]
+    tips, unknown, cd = _tips(rig), unknown_tips(rig), DISCHARGE["unknown"]
     shapes = [many.NORMAL] * (many.TIPS + len(tips))
     shapes[many.TAILS] = shapes[many.GAUGE] = many.UNIFORM
     shapes[many.TEMPERATURE] = many.STEPPED
     spread_of = []
     for tip in tips:
         inlet = TipSpread(spreads.area[tip])
-        if _unknown(rig, tip):
+        if tip in unknown:
             low, high = (end / cd for end in UNKNOWN_INLET)
             inlet = TipSpread(spreads.area[tip], 0.5 * (low + high), 0.5 * (high - low), len(shapes))
             shapes.append(many.UNIFORM)
@@ -327,10 +328,6 @@ def _tips(rig: CheckedRig) -> tuple[str, ...]:
     return tuple(dict.fromkeys(row.tip for branch in rig.branches for row in branch.rows))
 
 
-def _unknown(rig: CheckedRig, tip: str) -> bool:
-    return rig.job.tips[tip].inlet == "unknown" and rig.job.tips[tip].cd is None
-
-
 def _warm(spread: float) -> tuple[float, ...]:
     """Scores of the steps of the supply temperature, spread as widely as what they stand for."""
     if spread <= 0.0:
@@ -378,7 +375,7 @@ def _inputs(rig: CheckedRig, batch: Batch, drawn: Drawn) -> tuple[InputShare, ..
     hoses = any(piece.length > 0.0 for piece in batch.pieces)
     named = [(name, "", bool(name == "pump_flow" and pump.measured)) for name in NAMES]
     named += [("tip", tip, rig.job.tips[tip].cd is not None) for tip in tips]
-    named += [("inlet", tip, False) for tip in tips if _unknown(rig, tip)]
+    named += [("inlet", tip, False) for tip in unknown_tips(rig)]
     spread = [*batch.spreads, *(tip.spread for tip in batch.tips), *(tip.half for tip in batch.tips if tip.inlet)]
     if not hoses:
         spread[many.HOSE_BORE] = spread[many.ROUGHNESS] = 0.0

@@ -31,7 +31,13 @@ from jetwright.solve.steady import Levers, State, solve
 from jetwright.water.state import jet_speed_of, pumped_temperature, throttled_temperature, vapour_pressure, volume_of
 
 
-def plan_job(job: Job, basis: Basis, task: str | None = None, on_task: Callable[[str], None] | None = None) -> Plan:
+def plan_job(
+    job: Job,
+    basis: Basis,
+    task: str | None = None,
+    on_task: Callable[[str], None] | None = None,
+    cures: bool = True,
+) -> Plan:
     """Plan every task of a job, or the one named. [-]
 
     Parameters
@@ -44,6 +50,8 @@ def plan_job(job: Job, basis: Basis, task: str | None = None, on_task: Callable[
         Name of the only task wanted. [-]
     on_task : Callable | None
         Told each task's name before it is planned. [-]
+    cures : bool
+        Look for what would cure a refusal; False: the task says that it was not looked for to the end. [-]
 
     Raises
     ------
@@ -69,11 +77,11 @@ def plan_job(job: Job, basis: Basis, task: str | None = None, on_task: Callable[
     for index in chosen:
         if on_task is not None:
             on_task(job.task[index].name)
-        plans.append(plan_task(check(job, index), index, basis))
+        plans.append(plan_task(check(job, index), index, basis, cures))
     return Plan(job.title, basis.rules, tuple(plans), basis.day)
 
 
-def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
+def plan_task(rig: CheckedRig, index: int, basis: Basis, cures: bool = True) -> TaskPlan:
     """Plan one task. [-]
 
     Parameters
@@ -84,6 +92,8 @@ def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
         Which task of its job, from 0. [-]
     basis : Basis
         Rule set, orders and day. [-]
+    cures : bool
+        Look for what would cure a refusal. [-]
 
     Raises
     ------
@@ -106,11 +116,11 @@ def plan_task(rig: CheckedRig, index: int, basis: Basis) -> TaskPlan:
     machine, case, limits = assessed.machine, assessed.case, assessed.limits
     if machine is not None:
         _starved(rig, machine, index)
-    cut = False
-    if assessed.refused:
-        cures, cut = cures_for(rig.job, index, basis, assessed)
+    cut = bool(assessed.refused)
+    if assessed.refused and cures:
+        found, cut = cures_for(rig.job, index, basis, assessed)
         limits = tuple(
-            replace(one, cures=cures[topic_of(one.id)]) if one.verdict == "not_allowed" else one for one in limits
+            replace(one, cures=found[topic_of(one.id)]) if one.verdict == "not_allowed" else one for one in limits
         )
     state = _at_top_speed(rig, index) if machine is None else machine.state
     set_up = machine if machine is not None and machine.speed is not None else None

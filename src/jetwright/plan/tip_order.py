@@ -1,40 +1,28 @@
-"""The ways to fill a tool from a tip box, the most jet power first: the places, the tips, and each next best way."""
+"""The ways to fill a tool from a tip box, the most jet power first, each next best one found as it is asked for."""
 
 import heapq
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, Protocol
 
 from jetwright.errors import JetwrightError, Problem, RigError
 from jetwright.limits.limit import EDGE
 from jetwright.limits.recoil import Grip
-from jetwright.parts.nozzle import jet_flow, round_area
-from jetwright.plan.assess import assess
+from jetwright.parts.nozzle import jet_flow
 from jetwright.plan.basis import Basis
-from jetwright.plan.judging.recoil import FED, held_by
+from jetwright.plan.judging.recoil import held_by
 from jetwright.plan.setting import target_of
-from jetwright.rig.check import CheckedRig, check, tip_area
-from jetwright.rig.description import Job, Port, Tip, Tool
-from jetwright.solve.fill import EFFORT, LARGEST_SUM, Filling, Fillings, PortClass, Ports, best_fillings
+from jetwright.plan.tip_box import ANY, MICRO, MILLIONTHS, Box
+from jetwright.plan.tip_budget import Budget
+from jetwright.rig.check import CheckedRig, check
+from jetwright.solve.fill import Filling, Fillings, PlainFill, Ports
 from jetwright.solve.steady import reach
 from jetwright.water.state import jet_speed_of
 
-MICRO = 1e12
-"""Areas are compared whole, in 1e-6 mm². [1/m²]"""
-MILLIONTHS = 10**6
-"""Of a jet's share along the axis, and micrometres in its lever arm."""
 PUSH = 1.0 / (MICRO * MILLIONTHS)
 """One unit of a whole area weighted with a whole share. [m²]"""
-ANY = (-LARGEST_SUM, LARGEST_SUM)
-"""No bound."""
-SIDEWAYS = math.radians(80.0)
-"""Jets between this angle and its mirror image point to the side; what is nearer to the axis points forward or back."""
-ALIKE = ""
-"""Name of a tip that stands for any size: no file can hold it."""
-GRID = 17
-"""Areas at which it is asked which limits refuse, whatever tips make them up."""
 STEPS = 33
 """Areas between which the peak of the jet power is looked for."""
 ALIKE_WITHIN = 1.05
@@ -43,70 +31,16 @@ SPARE = 6
 """Ways asked for beyond those that are wished."""
 MORE = 4
 """So many times as many where they do not do."""
-FIRST_EFFORT = 500_000
-"""Looks that the plain search takes before the compiled one is loaded, which costs about as much time again."""
-BY_AREA = ("bypass", "pump", "engine", "rating", "relief", "gauge", "release", "heat", "object")
-"""Topics whose limits follow from the sum of the jets' area alone, whatever tips make it up."""
-BEYOND = "beyond"
-"""Stands for a limit's id where a rig with some tips cannot be solved at all."""
+MOST_ASKED = 256
+"""Ways that are asked for at most at a time: what is found is kept in order, and few are ever judged."""
+FIRST_EFFORT = 250_000
+"""Looks that the plain search takes before the compiled one is loaded, which costs about twice as much time again."""
+LEAST_EFFORT = 20_000
+"""Looks that a search is given while there are so many left; of more it gets half."""
+ONE_EFFORT = 100_000
+"""Looks for a single way, whatever was spent before."""
 
-Where = Literal["front", "side", "rear"]
 Better = Literal["largest", "smallest", "between"]
-
-
-@dataclass(frozen=True, slots=True)
-class Places:
-    """Places of a tool that point alike: angle, skew [rad] and radius [m]; `count` places for `jets` equal tips each.
-
-    Two jets are an opposed pair, more of them a ring: they match, so that nothing pushes sideways. row: the first of
-    the tool's port rows that is one of them, from 0.
-    """
-
-    angle: float
-    radius: float
-    skew: float
-    jets: int
-    count: int
-    row: int
-
-    @property
-    def where(self) -> Where:
-        """Which way its jets point. [-]"""
-        if abs(self.angle - 0.5 * math.pi) <= 0.5 * math.pi - SIDEWAYS:
-            return "side"
-        return "front" if self.angle < 0.5 * math.pi else "rear"
-
-    @property
-    def share(self) -> float:
-        """Part of a jet's force along the tool's axis, positive where it pushes back. [-]"""
-        return math.cos(self.angle) * math.cos(self.skew)
-
-    @property
-    def lever(self) -> float:
-        """Lever arm of a jet's force about the tool's axis. [m]"""
-        return self.radius * math.sin(self.skew)
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A tip on offer: Cd × area [m²], bore [m] (None: rated), pieces that one tool may get.
-
-    carried: pieces that the task's tools carry, where that is more than the job file's count of them; else 0.
-    """
-
-    name: str
-    area: float
-    bore: float | None
-    pieces: int
-    carried: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """A tip that is not on offer, and why: "wide" (than the tool's bore) or "used" (up by other branches)."""
-
-    name: str
-    why: Literal["wide", "used"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,331 +55,63 @@ class Wish:
     least_torque: float | None = None
 
 
-Tips = tuple[tuple[str, ...], ...]
-"""Names of the tips, place by place, in the order of the tool's places."""
+class _Fill(Protocol):
+    def best(self, most: int, largest: bool, effort: int, within: Ports | None) -> Fillings: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A tool of a task, its places, and the tips that may go into them. number: its branch, from 1."""
+class Filler:
+    """Fills ports within one bound after the other, compiled where the plain search would take long and numba is there.
 
-    job: Job
-    index: int
-    number: int
-    tool: str
-    places: tuple[Places, ...]
-    offers: tuple[Offer, ...]
-    left_out: tuple[LeftOut, ...] = ()
-
-    @property
-    def jets(self) -> int:
-        """Tips that it takes to fill the tool. [-]"""
-        return sum(places.count * places.jets for places in self.places)
-
-    @property
-    def sizes(self) -> tuple[int, ...]:
-        """Area of each tip on offer, whole. [1e-6 mm²]"""
-        return tuple(max(1, round(MICRO * offer.area)) for offer in self.offers)
-
-    @property
-    def span(self) -> tuple[int, int]:
-        """Areas of all jets that no way to fill the tool is below or above, whole. [1e-6 mm²]"""
-        return self.jets * min(self.sizes), self.jets * max(self.sizes)
-
-    def at_most(self, area: int) -> "Box":
-        """The box without the tips that are too large to be part of a way with an area of all jets. [-]"""
-        rest = (self.jets - 1) * min(self.sizes)
-        return replace(
-            self, offers=tuple(one for one, size in zip(self.offers, self.sizes, strict=True) if size + rest <= area)
-        )
-
-    @property
-    def pulls(self) -> bool:
-        """Whether the jets are what draws the tool along. [-]"""
-        tool = self.job.tools[self.tool]
-        return held_by(tool) == "hose" or tool.kind in FED
-
-    def tips(self, filling: Filling) -> Tips:
-        """The tips of a filling by name. [-]"""
-        return tuple(tuple(self.offers[at].name for at in chosen) for chosen in filling.tips)
-
-    def filled(self, tips: Tips) -> Job:
-        """The job with these tips in the tool. [-]"""
-        return self.with_ports(ports_of(self.places, tips))
-
-    def alike(self, tip: Tip) -> Job:
-        """The job with one tip in every place of the tool, owned or not. [-]"""
-        stock = dict(self.job.tips) | {ALIKE: replace(tip, count=max(2, self.jets) * 8)}
-        ports = tuple(replace(port, tip=ALIKE) for port in self.job.tools[self.tool].ports)
-        return replace(self.with_ports(ports), tips=stock)
-
-    def of_area(self, area: int) -> Job:
-        """The job with an area of all jets together, whole, in one size of tip. [1e-6 mm²]"""
-        bore = math.sqrt(4.0 * area / (MICRO * self.jets * math.pi))
-        return self.alike(Tip(bore=min(bore, self.job.tools[self.tool].bore), cd=1.0))
-
-    def with_ports(self, ports: tuple[Port, ...]) -> Job:
-        """The job with these ports in the tool. [-]"""
-        tool = replace(self.job.tools[self.tool], ports=ports)
-        return replace(self.job, tools=dict(self.job.tools) | {self.tool: tool})
-
-    def classes(self) -> tuple[PortClass, ...]:
-        """The places as whole numbers. [-]"""
-        return tuple(
-            PortClass(one.count, one.jets, round(MILLIONTHS * one.share), round(MILLIONTHS * one.lever))
-            for one in self.places
-        )
-
-    def ports(self, area: tuple[int, int], push: tuple[int, int] = ANY, twist: tuple[int, int] = ANY) -> Ports:
-        """What is to be filled within bounds. [-]"""
-        pieces = tuple(offer.pieces for offer in self.offers)
-        return Ports(self.sizes, pieces, self.classes(), area, push, twist)
-
-
-def places_of(tool: Tool) -> tuple[Places, ...]:
-    """The places of a tool's ports: single ones, opposed pairs, and rings of an odd count. [-]
-
-    Parameters
-    ----------
-    tool : Tool
-        As described. [-]
-
-    Examples
-    --------
-    >>> rows = (Port("A"), Port("B", 2, angle=2.6), Port("A", 4, angle=2.6), Port("A", 3, angle=1.5))
-    >>> for places in places_of(Tool("pipe nozzle", 0.006, "none", rows)):
-    ...     print(places.where, places.count, "of", places.jets)
-    front 1 of 1
-    rear 3 of 2
-    side 1 of 3
-
-    References
-    ----------
-    Our own convention: an even count stands in opposed pairs, each of which gets one size.
-    """
-    found: dict[tuple[float, float, float, int], Places] = {}
-    for row, port in enumerate(tool.ports):
-        jets, count = (port.count, 1) if port.count % 2 else (2, port.count // 2)
-        key = (port.angle, port.radius, port.skew, jets)
-        known = found.get(key)
-        found[key] = Places(*key, count, row) if known is None else replace(known, count=known.count + count)
-    return tuple(found.values())
-
-
-def ports_of(places: Iterable[Places], tips: Tips) -> tuple[Port, ...]:
-    """The port rows of a tool with these tips; pairs that are alike stand in one row. [-]
-
-    Parameters
-    ----------
-    places : Iterable of Places
-        Of the tool. [-]
-    tips : tuple of tuple of str
-        Names of the tips, place by place. [-]
-
-    Examples
-    --------
-    >>> rear = places_of(Tool("pipe nozzle", 0.006, "none", (Port("A", 6, angle=2.6),)))
-    >>> [(port.tip, port.count) for port in ports_of(rear, (("A", "B", "A"),))]
-    [('A', 4), ('B', 2)]
-
-    References
-    ----------
-    Our own convention.
-    """
-    rows = []
-    for one, chosen in zip(places, tips, strict=True):
-        if one.jets == 2:
-            named = [(name, 2 * chosen.count(name)) for name in dict.fromkeys(chosen)]
-        else:
-            named = [(name, one.jets) for name in chosen]
-        rows += [Port(name, count, one.angle, one.radius, one.skew) for name, count in named]
-    return tuple(rows)
-
-
-def box_of(job: Job, index: int, branch: int | None = None) -> Box:
-    """A tool of a task and the tips that may go into it. [-]
-
-    On offer is every tip that goes into the tool's bore, as many pieces as are owned less what other tools of the task
-    use. A tip that nobody counted, or that was counted as one, is there once, or as often as the task's tools carry it:
-    a description cannot tell the two apart, and what the tools carry is there. A tool that stands at several
-    branches is filled alike at each.
-
-    Parameters
-    ----------
-    job : Job
-        As described. [-]
-    index : int
-        Which task, from 0. [-]
-    branch : int | None
-        Whose tool, from 1; that of the target when not given. [-]
-
-    Examples
-    --------
-    >>> from jetwright.rig.example import JOB
-    >>> [(offer.name, offer.pieces) for offer in box_of(JOB, 0).offers]
-    [('R12', 1)]
-
-    References
-    ----------
-    Our own convention.
-    """
-    rig = check(job, index)
-    number = target_of(rig)[2] if branch is None else branch
-    name = rig.branches[number - 1].tool_name
-    tool = job.tools[name]
-    copies = sum(one.tool_name == name for one in rig.branches)
-    elsewhere = [row for one in rig.branches if one.tool_name != name for row in one.rows]
-    offers: list[Offer] = []
-    left_out: list[LeftOut] = []
-    for tip_name, tip in job.tips.items():
-        area = tip_area(tip, rig.water)
-        used = sum(row.count for row in elsewhere if row.tip == tip_name)
-        carried = copies * sum(port.count for port in tool.ports if port.tip == tip_name)
-        owned = tip.count if tip.count > 1 else max(1, carried + used)
-        pieces = max(0, owned - used) // copies
-        if area > round_area(tool.bore) or (tip.bore is not None and tip.bore > tool.bore):
-            left_out.append(LeftOut(tip_name, "wide"))
-        elif pieces == 0:
-            left_out.append(LeftOut(tip_name, "used"))
-        else:
-            offers.append(Offer(tip_name, area, tip.bore, pieces, owned if owned > tip.count else 0))
-    return Box(job, index, number, name, places_of(tool), tuple(offers), tuple(left_out))
-
-
-def fillings(ports: Ports, most: int, *, largest: bool, effort: int = EFFORT) -> Fillings:
-    """What `solve.fill.best_fillings` says, compiled where the plain search would take long and numba is there. [-]
+    Both searches are one text and look in one order, so that they say the same.
 
     Parameters
     ----------
     ports : Ports
-        What is to be filled, with what, and within which bounds. [-]
-    most : int
-        How many are asked for. [-]
-    largest : bool
-        Whether the largest are looked for, or the smallest. [-]
-    effort : int
-        Looks after which the search gives up and says so. [-]
-
-    Raises
-    ------
-    ValueError
-        When the description makes no sense, or its sums are too large to be told apart.
-
-    Examples
-    --------
-    >>> ports = Ports((10, 15), (2, 2), (PortClass(2, 1, 1),), (0, 29), ANY, ANY)
-    >>> fillings(ports, 1, largest=True).best
-    (Filling(tips=((0, 1),), area=25, push=25, twist=0),)
+        What is to be filled, and with what. [-]
 
     References
     ----------
-    Our own convention: both searches are one text and look in one order, so that they say the same.
-    """
-    found = best_fillings(ports, most, largest=largest, effort=min(effort, FIRST_EFFORT))
-    if found.proven or effort <= FIRST_EFFORT:
-        return found
-    try:
-        from jetwright.solve.fast import CompiledFill
-    except ImportError:
-        return best_fillings(ports, most, largest=largest, effort=effort)
-    return CompiledFill(ports).best(most, largest, effort)
-
-
-@dataclass(frozen=True, slots=True)
-class Border:
-    """An area of all jets at and beyond which every way is refused, and ids of the limits that do. [1e-6 mm²]"""
-
-    area: int
-    ids: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Areas of all jets that may be allowed, with what refuses what is smaller and larger. [1e-6 mm²]
-
-    always: ids of limits that refuse whatever tips are taken.
+    `solve.fill.PlainFill`.
     """
 
-    low: int
-    high: int
-    small: Border | None = None
-    large: Border | None = None
-    always: tuple[str, ...] = ()
+    def __init__(self, ports: Ports) -> None:
+        self.ports = ports
+        self._plain = PlainFill(ports)
+        self._thorough: _Fill | None = None
 
+    def best(self, within: Ports, most: int, *, largest: bool, effort: int) -> Fillings:
+        """What `solve.fill.best_fillings` says, and the looks of all that was searched for it. [-]
 
-def window_of(box: Box, basis: Basis) -> Window:
-    """The areas of all jets between which a way may be allowed: beyond them a limit refuses whatever makes them up. [-]
+        Parameters
+        ----------
+        within : Ports
+            The same ports within other bounds. [-]
+        most : int
+            How many are asked for. [-]
+        largest : bool
+            Whether the largest are looked for, or the smallest. [-]
+        effort : int
+            Looks after which the search gives up and says so. [-]
 
-    Each limit that refuses at one end and not at the other cuts where it begins to, looked for from that end inward; a
-    limit that refuses at both ends cuts nothing, unless it says the very same everywhere.
+        Raises
+        ------
+        ValueError
+            When the description makes no sense, or its sums are too large to be told apart.
+        """
+        found = self._plain.best(most, largest, min(effort, FIRST_EFFORT), within)
+        if found.proven or effort <= FIRST_EFFORT:
+            return found
+        if self._thorough is None:
+            self._thorough = self._loaded()
+        again = self._thorough.best(most, largest, effort, within)
+        return replace(again, looks=again.looks + found.looks)
 
-    Parameters
-    ----------
-    box : Box
-        The tool and its tips. [-]
-    basis : Basis
-        What is judged by. [-]
-
-    Examples
-    --------
-    >>> from dataclasses import replace
-    >>> from jetwright.actions.plan import basis_for
-    >>> from jetwright.rig.example import JOB
-    >>> tips = {"R12": Tip(1.2e-3, "rounded"), "R40": Tip(4.0e-3, "rounded")}
-    >>> window = window_of(box_of(replace(JOB, tips=tips), 0), basis_for(JOB))
-    >>> f"up to {window.high / 1e6:.1f} mm2", window.large.ids
-    ('up to 3.0 mm2', ('pump.speed',))
-
-    References
-    ----------
-    Bisection; limits that follow from the sum of the jets' area alone are monotone in it.
-    """
-    known: dict[int, dict[tuple[str, str], tuple[float | None, float | None]]] = {}
-
-    def refused(area: int) -> dict[tuple[str, str], tuple[float | None, float | None]]:
-        if area not in known:
-            try:
-                limits = assess(check(box.of_area(area), box.index), box.index, basis, rough=True).limits
-            except JetwrightError:
-                known[area] = {(BEYOND, ""): (None, None)}
-            else:
-                known[area] = {
-                    (one.id, one.about): (one.value, one.bound)
-                    for one in limits
-                    if one.verdict == "not_allowed" and one.id.split(".")[0] in BY_AREA
-                }
-        return known[area]
-
-    least, most = box.span
-    grid = sorted({round(least * (most / least) ** (step / (GRID - 1))) for step in range(GRID)} | {least, most})
-    at_least, at_most = refused(least), refused(most)
-    small, large = at_least.keys() - at_most.keys(), at_most.keys() - at_least.keys()
-    everywhere = [*grid, max(1, least // 2), max(1, least // 4)]  # also where a box holds one size alone
-    always = [
-        key[0]
-        for key, said in at_least.items()
-        if key in at_most and all(refused(area).get(key) == said for area in everywhere)
-    ]
-
-    def border(inward: list[int], keys: set[tuple[str, str]]) -> Border | None:
-        """From an end inward: the last area at which one of the limits still refuses."""
-        if not keys:
-            return None
-        free = next(at for at, area in enumerate(inward) if not keys & refused(area).keys())
-        near, far = inward[free - 1], inward[free]
-        while abs(far - near) > 1:
-            middle = (near + far) // 2
-            near, far = (middle, far) if keys & refused(middle).keys() else (near, middle)
-        return Border(near, tuple(dict.fromkeys(one for one, _about in refused(near) if (one, _about) in keys)))
-
-    below, above = border(grid, small), border(grid[::-1], large)
-    return Window(  # a whole area is off by half a unit for each jet: what lies so near a border is judged
-        least if below is None else max(least, below.area - box.jets),
-        most if above is None else min(most, above.area + box.jets),
-        below,
-        above,
-        tuple(dict.fromkeys(always)),
-    )
+    def _loaded(self) -> _Fill:
+        try:
+            from jetwright.solve.fast import CompiledFill
+        except ImportError:
+            return self._plain
+        return CompiledFill(self.ports)
 
 
 @dataclass(slots=True)
@@ -464,6 +130,8 @@ class Ways:
         Leave nothing out for what it pushes: there are few enough to judge them all. [-]
     proven : bool
         Whether no search was broken off. [-]
+    budget : Budget
+        What the searches and the judging may take. [-]
 
     References
     ----------
@@ -475,6 +143,8 @@ class Ways:
     wish: Wish
     every: bool = False
     proven: bool = True
+    budget: Budget = field(default_factory=Budget)
+    _fillers: list[Filler] = field(default_factory=list)
     _known: dict[int, tuple[float, float]] = field(default_factory=dict)
 
     @property
@@ -491,7 +161,7 @@ class Ways:
 
     def first_found(self, area: tuple[int, int], *, largest: bool) -> Filling | None:
         """The largest or smallest way to fill the tool between two areas, whatever it pushes. [-]"""
-        found = self._filled(self.box.ports(area), 1, largest=largest)
+        found = self._best(self.box.ports(area), 1, largest=largest, effort=ONE_EFFORT)
         return found[0] if found else None
 
     def best_first(self, low: int, high: int) -> Iterator[Filling]:
@@ -574,17 +244,31 @@ class Ways:
             if not settled and asked > few:
                 settled = fresh
             yield from sorted(settled, key=rank)
+            if not fresh:  # there are more of this area than can be told: on to the next
+                self.proven, given = False, set()
+                end += -1 if largest else 1
             given = {filling.tips for filling in found if filling.area == end and filling in settled} | (
                 given if found[0].area == end else set()
             )
             ports = replace(ports, area=(ports.area[0], end) if largest else (end, ports.area[1]))
-            asked *= MORE
+            asked = max(few, min(MORE * asked, MOST_ASKED))
 
     def _filled(self, ports: Ports, most: int, *, largest: bool) -> tuple[Filling, ...]:
+        """Ports filled for at most half of the looks that are left."""
+        effort = min(self.budget.looks, max(self.budget.looks // 2, LEAST_EFFORT))
+        if effort <= 0:
+            self.proven = False
+            return ()
+        return self._best(ports, most, largest=largest, effort=effort)
+
+    def _best(self, ports: Ports, most: int, *, largest: bool, effort: int) -> tuple[Filling, ...]:
         try:
-            found = fillings(ports, most, largest=largest)
+            if not self._fillers:
+                self._fillers.append(Filler(ports))
+            found = self._fillers[0].best(ports, most, largest=largest, effort=effort)
         except ValueError as error:
             raise RigError([Problem(("tools", self.box.tool, "ports"), "too_many_ports")]) from error
+        self.budget.looks -= found.looks
         self.proven &= found.proven
         return found.best
 

@@ -10,6 +10,7 @@ from jetwright.parts.pump import delivered_per_turn
 from jetwright.plan.answer import ProvingPoint, Tolerance
 from jetwright.plan.setting import Machine, target_of
 from jetwright.plan.taken import TAILS_ADD
+from jetwright.plan.unknown import unknown_tips
 from jetwright.rig.check import CheckedRig, Item, check
 from jetwright.rig.condition import SOUND, Condition
 from jetwright.rig.description import Spread
@@ -164,7 +165,7 @@ def tolerance_of(rig: CheckedRig, machine: Machine, proving: ProvingPoint) -> To
     asked = _Asked(*target_of(rig), proving, machine.state.pump_pressure)
     middle = _answers(rig, SOUND, asked)
     moves = _moves(rig, asked, spreads, middle)
-    ends = [[_answers(rig, Condition(tip_area={tip: share}), asked) for share in _BRACKET] for tip in _unknown(rig)]
+    ends = [[_answers(rig, Condition(tip_area={tip: share}), asked) for share in _BRACKET] for tip in unknown_tips(rig)]
     count = len(rig.branches)
 
     def below(index: int) -> float:
@@ -210,13 +211,6 @@ class _Asked:
 
 def _items(rig: CheckedRig) -> list[Item]:
     return [item for run in (rig.main, *(branch.items for branch in rig.branches)) for item in run]
-
-
-def _unknown(rig: CheckedRig) -> list[str]:
-    """Tips whose inlet nobody knows and nobody measured."""
-    names = dict.fromkeys(row.tip for branch in rig.branches for row in branch.rows)
-    tips = rig.job.tips
-    return [name for name in names if tips[name].inlet == "unknown" and tips[name].cd is None]
 
 
 def _answers(rig: CheckedRig, condition: Condition, asked: _Asked) -> list[float]:

@@ -7,8 +7,8 @@ from jetwright.parts.nozzle import UNKNOWN_INLET, round_area
 from jetwright.rig.check import CheckedBranch, CheckedRig, JetRow
 
 
-def unknown_tips(rig: CheckedRig) -> set[str]:
-    """Tips in use whose inlet nobody knows and whose discharge nobody measured. [-]
+def unknown_tips(rig: CheckedRig) -> tuple[str, ...]:
+    """Tips in use whose inlet nobody knows and whose discharge nobody measured, in the order of the ports. [-]
 
     Parameters
     ----------
@@ -22,15 +22,15 @@ def unknown_tips(rig: CheckedRig) -> set[str]:
     >>> from jetwright.rig.description import Tip
     >>> from jetwright.rig.example import JOB
     >>> unknown_tips(check(JOB)), unknown_tips(check(replace(JOB, tips={"R12": Tip(1.2e-3, "unknown")})))
-    (set(), {'R12'})
+    ((), ('R12',))
 
     References
     ----------
     docs/tolerance.md.
     """
     tips = rig.job.tips
-    names = {row.tip for branch in rig.branches for row in branch.rows}
-    return {name for name in names if tips[name].inlet == "unknown" and tips[name].cd is None}
+    names = dict.fromkeys(row.tip for branch in rig.branches for row in branch.rows)
+    return tuple(name for name in names if tips[name].inlet == "unknown" and tips[name].cd is None)
 
 
 def out_at_most(rig: CheckedRig, number: int) -> tuple[CheckedRig, ...]:
@@ -136,4 +136,5 @@ def _at_ends(rig: CheckedRig, number: int, ahead: float, back: float) -> tuple[C
         )
         return replace(rig, branches=branches)
 
-    return tuple(rig_at(elsewhere) for elsewhere in (UNKNOWN_INLET if others & unknown else UNKNOWN_INLET[:1]))
+    ends = UNKNOWN_INLET if others.intersection(unknown) else UNKNOWN_INLET[:1]
+    return tuple(rig_at(elsewhere) for elsewhere in ends)

@@ -142,7 +142,7 @@ def inlet_temperature(rig: CheckedRig, machine: Machine, supply: float | None = 
     if fresh <= 0.0:
         return BOILS
     inlet = max(machine.inlet, 0.0) + rig.water.ambient
-    outlet = machine.state.pump_pressure + rig.water.ambient
+    outlet = max(inlet, machine.state.pump_pressure + rig.water.ambient)  # less, and the pump lifts nothing
     back = inlet if returns_to == "suction" else rig.water.ambient
     for _step in range(8):  # the warming hardly changes with the temperature it starts from
         start = min(warm, HOTTEST_FITTED)

@@ -7,11 +7,14 @@ from jetwright.plan.answer import TaskPlan
 from jetwright.plan.change import ChangeCard
 from jetwright.report.change_table import change_rows
 from jetwright.report.fit import fit_lines
+from jetwright.report.goal import goal_lines, goal_notes
 from jetwright.report.inlet import inlet_rows
+from jetwright.report.pipe import pull_rows
+from jetwright.report.strike import jet_notes, jet_rows, jet_title
+from jetwright.report.surface import coverage_rows
 from jetwright.report.terminal import GLUE, glued
 from jetwright.report.usage import usage_lines
 from jetwright.report.wording import _
-from jetwright.report.work import coverage_rows, goal_lines, goal_notes, jet_notes, jet_rows, jet_title, pull_rows
 from jetwright.rig.description import Job
 
 UNBROKEN = "\u00a0"

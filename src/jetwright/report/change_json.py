@@ -4,10 +4,10 @@ import json
 from dataclasses import replace
 from typing import Any
 
-from jetwright import units
 from jetwright.plan.change import ChangeCard, Side
-from jetwright.report.plan_json import DIGITS, plan_facts
+from jetwright.report.plan_json import plan_facts
 from jetwright.report.steps import first_facts, step_words
+from jetwright.report.work_json import kept
 
 
 def change_json(card: ChangeCard) -> str:
@@ -81,40 +81,36 @@ def change_facts(card: ChangeCard) -> dict[str, Any]:
     }
 
 
-def _in(unit: str, value: float | None) -> float | None:
-    return None if value is None else float(f"{units.to(value, unit):.{DIGITS}g}")
-
-
 def _left(card: ChangeCard) -> dict[str, Any]:
     left = card.left
     assert left is not None
     return {
         "task": left.task,
-        "pump_speed_rpm": _in("rpm", left.pump_speed),
-        "bypass_area_mm2": _in("mm2", left.bypass_area),
-        "fastest_rpm": _in("rpm", left.fastest),
-        "gauge_bar": _in("bar", left.gauge),
+        "pump_speed_rpm": kept(left.pump_speed, "rpm"),
+        "bypass_area_mm2": kept(left.bypass_area, "mm2"),
+        "fastest_rpm": kept(left.fastest, "rpm"),
+        "gauge_bar": kept(left.gauge, "bar"),
         "held": left.held,
         "relief_opens": left.relief_opens,
-        "relief_bar": _in("bar", card.relief),
+        "relief_bar": kept(card.relief, "bar"),
         "tools": [
             {
                 "branch": hold.branch,
                 "tool": hold.tool,
                 "held_by": hold.by,
-                "recoil_n": _in("N", hold.push),
+                "recoil_n": kept(hold.push, "N"),
                 "when": left.when[hold.branch - 1],
                 "may_hold": [
-                    {"id": limit.id, "bound_n": _in("N", limit.bound), "source": limit.source} for limit in hold.limits
+                    {"id": limit.id, "bound_n": kept(limit.bound, "N"), "source": limit.source} for limit in hold.limits
                 ],
             }
             for hold in card.holds
         ],
-        "rated_below": [{"part": key, "rating_bar": _in("bar", rating)} for key, rating in card.below],
+        "rated_below": [{"part": key, "rating_bar": kept(rating, "bar")} for key, rating in card.below],
         "unrated": list(card.unrated),
         "object": None
         if card.bears is None
-        else {"withstands_bar": _in("bar", card.bears[0]), "nozzle_bar": _in("bar", card.bears[1])},
+        else {"withstands_bar": kept(card.bears[0], "bar"), "nozzle_bar": kept(card.bears[1], "bar")},
     }
 
 
@@ -126,34 +122,33 @@ def _side(side: Side) -> dict[str, Any]:
         "verdict": side.verdict,
         "tools": list(side.tools),
         "tips": [
-            {"branch": tip.branch, "tip": tip.tip, "count": tip.count, "bore_mm": _in("mm", tip.bore)}
+            {"branch": tip.branch, "tip": tip.tip, "count": tip.count, "bore_mm": kept(tip.bore, "mm")}
             for tip in side.tips
         ],
         "hoses": list(side.hoses),
         "fittings": list(side.fittings),
         "run": [list(part) for part in side.run],
-        "rise_m": [_in("m", rise) for rise in side.rise],
+        "rise_m": [kept(rise, "m") for rise in side.rise],
         "setting": None
         if setting is None
         else {
-            "pump_speed_rpm": _in("rpm", setting.pump_speed),
+            "pump_speed_rpm": kept(setting.pump_speed, "rpm"),
             "bypass": setting.bypass,
-            "bypass_area_mm2": _in("mm2", setting.bypass_area),
-            "opening_pressure_bar": _in("bar", setting.opening_pressure),
-            "pump_pressure_bar": _in("bar", setting.pump_pressure),
+            "bypass_area_mm2": kept(setting.bypass_area, "mm2"),
+            "opening_pressure_bar": kept(setting.opening_pressure, "bar"),
+            "pump_pressure_bar": kept(setting.pump_pressure, "bar"),
         },
-        "nozzle_bar": None if side.nozzle is None else [_in("bar", pressure) for pressure in side.nozzle],
+        "nozzle_bar": None if side.nozzle is None else [kept(pressure, "bar") for pressure in side.nozzle],
         "proving_point": None
         if proving is None
         else {
-            "pump_speed_rpm": _in("rpm", proving.pump_speed),
-            "bypass_area_mm2": _in("mm2", proving.bypass_area),
-            "gauge_bar": _in("bar", proving.gauge),
-            "band_bar": None if proving.band is None else [_in("bar", end) for end in proving.band],
+            "pump_speed_rpm": kept(proving.pump_speed, "rpm"),
+            "bypass_area_mm2": kept(proving.bypass_area, "mm2"),
+            "gauge_bar": kept(proving.gauge, "bar"),
+            "band_bar": None if proving.band is None else [kept(end, "bar") for end in proving.band],
         },
-        "recoil_n": None
-        if side.recoil is None
-        else [{"along": _in("N", along), "across": _in("N", across)} for along, across in side.recoil],
+        "recoil_n": None if side.recoil is None else [kept(along, "N") for along, _across in side.recoil],
+        "recoil_side_n": None if side.recoil is None else [kept(across, "N") for _along, across in side.recoil],
         "held_by": [{"by": holder.by, "holder": holder.name, "support": holder.support} for holder in side.holders],
         "operator": None
         if side.person is None
@@ -168,7 +163,7 @@ def _side(side: Side) -> dict[str, Any]:
         if side.object is None
         else {
             "what": side.object.what,
-            "withstands_bar": _in("bar", side.object.withstands),
+            "withstands_bar": kept(side.object.withstands, "bar"),
             "source": side.object.source,
         },
         "hazards": None

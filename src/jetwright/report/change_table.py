@@ -23,7 +23,7 @@ from jetwright.report.limits_table import counted_words, limits_section
 from jetwright.report.plan_table import foot, head
 from jetwright.report.steps import first_facts, step_notes, step_words
 from jetwright.report.terminal import GLUE, glued, grid, listing, page, rule, section, verdict
-from jetwright.report.wording import N_, _, force, holder_words, left_words, ngettext
+from jetwright.report.wording import N_, _, force, holder_words, left_words, ngettext, speed_words
 from jetwright.rig.description import Hazards, Job
 
 PUSH = 0.5
@@ -139,11 +139,7 @@ class _Card:
 
     def speed(self, pump_speed: float) -> str:
         """A speed in what the panel shows."""
-        unit = self.job.unit
-        engine_only = "engine speed" in unit.shows and "pump speed" not in unit.shows
-        if engine_only and unit.drive.kind == "direct" and unit.drive.ratio:
-            return _("engine {speed}").format(speed=figure(pump_speed * unit.drive.ratio, "rpm"))
-        return figure(pump_speed, "rpm")
+        return speed_words(pump_speed, self.job.unit)
 
     def names(self) -> str:
         """From which task to which."""

@@ -7,7 +7,7 @@ from typing import Any
 from jetwright import units
 from jetwright.plan.compare import Comparison, Figures, Way
 from jetwright.report.plan_json import limits_facts
-from jetwright.report.work_json import DIGITS
+from jetwright.report.work_json import kept
 
 HOUR = 3600.0
 KEYS: Mapping[str, tuple[str, float]] = {
@@ -23,7 +23,7 @@ KEYS: Mapping[str, tuple[str, float]] = {
     "hose_loss": ("hose_loss_bar", units.to(1.0, "bar")),
     "recoil": ("recoil_n", 1.0),
     "engine_load": ("engine_load", 1.0),
-    "water_rate": ("water_l_h", units.to(1.0, "L/h")),
+    "water_rate": ("water_l_min", units.to(1.0, "L/min")),
     "waste_rate": ("waste_l_h", units.to(1.0, "L/h")),
     "fuel_rate": ("fuel_l_h", units.to(1.0, "L/h")),
     "def_rate": ("def_l_h", units.to(1.0, "L/h")),
@@ -37,7 +37,7 @@ KEYS: Mapping[str, tuple[str, float]] = {
     "fuel": ("fuel_l", units.to(1.0, "L")),
     "def": ("def_l", units.to(1.0, "L")),
     "co2": ("co2_kg", 1.0),
-    "cost": ("cost", 1.0),
+    "cost": ("cost_total", 1.0),
     "area_rate": ("cleaned_m2_h", HOUR),
     "length_rate": ("cleaned_m_h", HOUR),
     "area_cost": ("cost_a_m2", 1.0),
@@ -111,15 +111,11 @@ def _way(way: Way) -> dict[str, Any]:
         **_figures(way.figures),
         "currency": None if cost is None else cost.currency,
         "cost_missing": [] if cost is None else list(cost.missing),
-        "worn": [{"tip": tip, "count": _kept(count)} for tip, count in way.worn.items()],
+        "worn": [{"tip": tip, "count": kept(count)} for tip, count in way.worn.items()],
     }
 
 
 def _figures(figures: Figures) -> dict[str, float | None]:
     return {
-        key: None if (value := figures[name]) is None else _kept(value * factor) for name, (key, factor) in KEYS.items()
+        key: None if (value := figures[name]) is None else kept(value * factor) for name, (key, factor) in KEYS.items()
     }
-
-
-def _kept(value: float | None) -> float | None:
-    return None if value is None else float(f"{value:.{DIGITS}g}")

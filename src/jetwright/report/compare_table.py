@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jetwright import units
-from jetwright.limits.limit import EDGE, WORST_LAST, Limit
+from jetwright.limits.limit import EDGE, WORST_LAST, Limit, Verdict
 from jetwright.plan.compare import QUANTITIES, Comparison, LimitPair, Way
 from jetwright.report.figures import number, printed, unit_for
 from jetwright.report.gauge import gauge_number
@@ -36,6 +36,8 @@ RATES = ("water_rate", "waste_rate", "fuel_rate", "def_rate", "co2_rate")
 INSET = "  "
 """Ahead of a line under its title."""
 COSTS = ("cost", "area_cost", "length_cost")
+Judged = tuple[Verdict | None, str]
+"""A limit's verdict in one of the ways, and its figures."""
 
 
 def compare_table(told: Comparison, job: Job, system: str = "si", width: int = 100, colour: bool = False) -> str:
@@ -78,15 +80,79 @@ def compare_table(told: Comparison, job: Job, system: str = "si", width: int = 1
         words = _("{way} is not allowed: its figures are what was asked for, and are not to be set.")
         content.append(Text(f"{SHAPE['not_allowed']} {words.format(way=letter)}", style=STYLE["not_allowed"]))
     content += [_named(letter, way) for letter, way in ways]
-    blocks = [
-        (title, [row for name in names for row in _row(name, told, job, system)]) for title, names in _groups(job.unit)
-    ]
-    content += [Text(""), _listed([*blocks, (_("Tips used up, in whole tips"), _worn(told))])]
-    content.append(section(_("Limits that differ"), _limits(told.limits, told, system)))
-    notes = _notes(told, job)
+    content += [Text(""), _listed(compare_rows(told, job, system))]
+    content.append(section(_("Limits that differ"), _limits(told, system)))
+    notes = compare_notes(told, job)
     if notes:
         content.append(Group(Text(""), *(Text(glued(note)) for note in notes)))
     return page([*content, foot(told.plan, system)], width, colour)
+
+
+def compare_rows(told: Comparison, job: Job, system: str = "si") -> list[tuple[str, list[list[str]]]]:
+    """Two ways line by line under headings: what it is, the one, the other, what the other has more. [-]
+
+    Parameters
+    ----------
+    told : Comparison
+        The two ways. [-]
+    job : Job
+        What was asked. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.compare import compare
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(JOB.task[0], replace(JOB.task[0], name="Again")))
+    >>> compare_rows(compare(job, basis_for(job), 0, 1), job)[0][1][2]
+    ['Bypass', 'closed', 'closed', '']
+
+    References
+    ----------
+    Our own layout.
+    """
+    blocks = [
+        (title, [row for name in names for row in _row(name, told, job, system)]) for title, names in _groups(job.unit)
+    ]
+    blocks.append((_("Tips used up, in whole tips"), _worn(told)))
+    return [(title, rows) for title, rows in blocks if rows]
+
+
+def compare_limits(told: Comparison, system: str = "si") -> list[tuple[str, Judged, Judged]]:
+    """The limits that tell two ways apart: its name, and in each way its verdict (None: none) and its figures. [-]
+
+    Parameters
+    ----------
+    told : Comparison
+        The two ways. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.compare import compare
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(JOB.task[0], replace(JOB.task[0], name="Again")))
+    >>> compare_limits(compare(job, basis_for(job), 0, 1))
+    []
+
+    References
+    ----------
+    Our own convention.
+    """
+    rows = []
+    for pair in told.limits:
+        known = [limit for limit in (pair.one, pair.other) if limit is not None]
+        same = len(known) == 2 and known[0].about == known[1].about
+        title = limit_title(known[0]) if same or len(known) == 1 else limit_name(known[0].id, known[0].quantity)
+        one, other = _alike(pair)
+        rows.append((title, _limit(one, system), _limit(other, system)))
+    return rows
 
 
 def _named(letter: str, way: Way) -> RenderableType:
@@ -155,7 +221,7 @@ def _label(name: str, system: str) -> str:
     }[name]
 
 
-def _row(name: str, told: Comparison, job: Job, system: str) -> list[list[str | Text]]:
+def _row(name: str, told: Comparison, job: Job, system: str) -> list[list[str]]:
     """One line of the comparison; none where neither way has it."""
     label, one, other = _label(name, system), told.one, told.other
     if name == "bypass":
@@ -274,9 +340,9 @@ def _bypass(way: Way) -> str:
     }[way.task.setting.bypass]
 
 
-def _worn(told: Comparison) -> list[list[str | Text]]:
+def _worn(told: Comparison) -> list[list[str]]:
     """Lives of each tip that the task takes; none for a tip whose life nobody gave."""
-    rows: list[list[str | Text]] = []
+    rows = []
     for tip in dict.fromkeys((*told.one.worn, *told.other.worn)):
         counts = [way.worn.get(tip, 0.0) for way in (told.one, told.other)]
         if any(counts):
@@ -297,17 +363,12 @@ def _listed(blocks: Sequence[tuple[str, Sequence[Sequence[str | Text]]]]) -> Ren
     return listing(heads, rows)
 
 
-def _limits(pairs: Sequence[LimitPair], told: Comparison, system: str) -> RenderableType:
-    if not pairs:
+def _limits(told: Comparison, system: str) -> RenderableType:
+    rows = compare_limits(told, system)
+    if not rows:
         return Text(_("none: each limit has the same verdict in both"))
     heads: list[tuple[str, JustifyMethod]] = [(_("Limit"), "left"), ("A", "left"), ("B", "left")]
-    rows: list[list[str | Text]] = []
-    for pair in pairs:
-        known = [limit for limit in (pair.one, pair.other) if limit is not None]
-        same = len(known) == 2 and known[0].about == known[1].about
-        title = limit_title(known[0]) if same or len(known) == 1 else limit_name(known[0].id, known[0].quantity)
-        rows.append([title, *(_limit(limit, system) for limit in _alike(pair))])
-    return listing(heads, rows)
+    return listing(heads, [[title, _shaped(*one), _shaped(*other)] for title, one, other in rows])
 
 
 SEVERAL_BOUNDS = ("engine.power", "relief.clear", "gauge.scale", "heat.tank", "supply.npsh")
@@ -326,16 +387,45 @@ def _alike(pair: LimitPair) -> tuple[Limit | None, Limit | None]:
     return one, other
 
 
-def _limit(limit: Limit | None, system: str) -> Text:
+def _limit(limit: Limit | None, system: str) -> Judged:
     if limit is None:
-        return Text("–")
+        return None, "–"
     words = limit_figures(limit, system)
     if limit.verdict == "not_judged" or not words:
         words = verdict_words(limit.verdict)
-    return Text(f"{SHAPE[limit.verdict]}{GLUE}{glued(words)}", style=STYLE[limit.verdict])
+    return limit.verdict, words
 
 
-def _notes(told: Comparison, job: Job) -> list[str]:
+def _shaped(judged: Verdict | None, words: str) -> Text:
+    if judged is None:
+        return Text(words)
+    return Text(f"{SHAPE[judged]}{GLUE}{glued(words)}", style=STYLE[judged])
+
+
+def compare_notes(told: Comparison, job: Job) -> list[str]:
+    """What is not known of one way or the other, and so not compared. [-]
+
+    Parameters
+    ----------
+    told : Comparison
+        The two ways. [-]
+    job : Job
+        What was asked. [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.compare import compare
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, task=(JOB.task[0], replace(JOB.task[0], name="Again")))
+    >>> len(compare_notes(compare(job, basis_for(job), 0, 1), job))
+    2
+
+    References
+    ----------
+    Our own convention.
+    """
     notes = []
     if job.unit.engine is None:
         notes.append(_("Fuel is not known: no engine is described."))

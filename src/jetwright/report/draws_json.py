@@ -4,11 +4,11 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from jetwright import units
 from jetwright.plan.answer import Plan, TaskPlan
 from jetwright.plan.draws import Draws, Percentiles, apart
 from jetwright.report.draws_table import measure_words
-from jetwright.report.plan_json import DIGITS, limits_facts
+from jetwright.report.plan_json import limits_facts
+from jetwright.report.work_json import kept
 
 SHARE_DIGITS = 4
 """Decimals of a share."""
@@ -86,16 +86,12 @@ def _task(task: TaskPlan, found: Draws | None) -> dict[str, Any]:
 def _band(found: Percentiles, unit: str, low: float | None, high: float) -> dict[str, Any]:
     key = unit.lower()
     facts: dict[str, Any] = {
-        f"{name}_{key}": _in(unit, value)
+        f"{name}_{key}": kept(value, unit)
         for name, value in (("p5", found.low), ("p50", found.middle), ("p95", found.high))
     }
     if low is not None:
-        facts[f"plan_low_{key}"] = _in(unit, low)
-    return facts | {f"plan_high_{key}": _in(unit, high), "apart": apart(found, low, high)}
-
-
-def _in(unit: str, value: float) -> float:
-    return float(f"{units.to(value, unit):.{DIGITS}g}")
+        facts[f"plan_low_{key}"] = kept(low, unit)
+    return facts | {f"plan_high_{key}": kept(high, unit), "apart": apart(found, low, high)}
 
 
 def _shares(shares: Sequence[float], count: int) -> dict[str, Any]:

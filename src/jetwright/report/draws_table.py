@@ -90,7 +90,8 @@ def _bands(task: TaskPlan, found: Draws, known: Tolerance, job: Job, system: str
         rows.append([label, glued(shown[0]), glued(gauge_figure(drawn.middle, gauge, system)), glued(shown[1])])
 
     def tool(label: str, drawn: Percentiles, most: float, unit: str) -> None:
-        up_to = _("up to {most}").format(most=figure(most, unit, system)).replace(" ", GLUE)
+        up_to = _("up to {most}").format(most=f"{number(most, unit, system, up=True)} {printed(unit, system)}")
+        up_to = up_to.replace(" ", GLUE)
         rows.append([label, _between(drawn.low, drawn.high, unit, system), figure(drawn.middle, unit, system), up_to])
 
     pressure(_("Gauge at the target"), found.gauge, known.pump_pressure)
@@ -116,7 +117,8 @@ def _bands(task: TaskPlan, found: Draws, known: Tolerance, job: Job, system: str
 
 
 def _between(low: float, high: float, unit: str, system: str) -> str:
-    ends = (number(low, unit, system), number(high, unit, system))
+    """Both ends rounded outward, as a gauge's are: a band never reads narrower than it is."""
+    ends = (number(low, unit, system, up=False), number(high, unit, system, up=True))
     return _("{low} to {high} {unit}").format(low=ends[0], high=ends[1], unit=printed(unit, system)).replace(" ", GLUE)
 
 

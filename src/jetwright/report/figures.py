@@ -62,6 +62,8 @@ USUAL = {
 }
 HALF_METRE = 0.5
 KILONEWTONS = 10e3
+AS_GOOD_AS = 1e-6
+"""Share of the last digit printed that a value may be off it and still be it, where an end is rounded outward."""
 LOPSIDED = 0.6
 """Below this share of the wider side, the narrower one needs its own number."""
 SHORT = (("s", 120.0), ("min", 3.0 * 3600.0), ("h", 2.0 * 86400.0))
@@ -101,7 +103,7 @@ def unit_for(kind: str, value: float, system: str = "si") -> str:
     return units.shown(unit, system)
 
 
-def number(value: float, unit: str, system: str = "si") -> str:
+def number(value: float, unit: str, system: str = "si", *, up: bool | None = None) -> str:
     """The number alone, in the system's unit. [the unit]
 
     Parameters
@@ -112,11 +114,15 @@ def number(value: float, unit: str, system: str = "si") -> str:
         The unit it is shown in under "si". [-]
     system : str
         "si" or "us". [-]
+    up : bool | None
+        An end of a band: never below the value, or never above it; None: the nearest. [-]
 
     Examples
     --------
     >>> number(93.31e6, "bar"), number(93.31e6, "bar", "us"), number(2.0, "rpm"), number(3.15e6, "bar")
     ('933', '13530', '120', '31.5')
+    >>> number(260.4, "N", up=True), number(260.6, "N", up=False)
+    ('261', '260')
 
     References
     ----------
@@ -129,6 +135,9 @@ def number(value: float, unit: str, system: str = "si") -> str:
         return "0"
     size = math.floor(math.log10(abs(shown)))
     places = min(max(digits - 1 - size, fewest), most)
+    if up is not None:
+        steps = shown * 10.0**places
+        shown = (math.ceil(steps - AS_GOOD_AS) if up else math.floor(steps + AS_GOOD_AS)) / 10.0**places
     text = f"{round(shown, places):.{max(places, 0)}f}"
     return text.removeprefix("-") if float(text) == 0.0 else text.replace("-", "−")
 
@@ -297,3 +306,23 @@ def as_written(value: float | str, kind: str, system: str = "si") -> str:
     if isinstance(value, int):
         return str(value)
     return f"{value:.2f}" if round(value, 1) == round(value, 3) and abs(value) < 1 else f"{value:.4g}"
+
+
+def as_number(value: object) -> float:
+    """A fact that is a number; 0 for anything else. [-]
+
+    Parameters
+    ----------
+    value : object
+        The fact, None where there is none. [-]
+
+    Examples
+    --------
+    >>> as_number(3), as_number(None)
+    (3.0, 0.0)
+
+    References
+    ----------
+    Our own convention.
+    """
+    return float(value) if isinstance(value, int | float) else 0.0

@@ -1,16 +1,14 @@
 """What a reading says, as lines for a plan or a sheet, and as JSON."""
 
-import json
-from collections.abc import Sequence
 from typing import Any
 
 from jetwright.limits.limit import EDGE, Limit
-from jetwright.plan.answer import Explanation, Fit, Plan, Span, TaskPlan
+from jetwright.plan.answer import Explanation, Fit, Span, TaskPlan
 from jetwright.plan.fit import BORDER, BY_READING, Fitted
-from jetwright.report.figures import USUAL, figure, number, percent
+from jetwright.report.figures import figure, number, percent
 from jetwright.report.wording import N_, _, force
+from jetwright.report.work_json import kept
 from jetwright.rig.description import Job
-from jetwright.units import to
 
 LESS = {
     "pump": N_("Pump gives less"),
@@ -54,9 +52,9 @@ NEXT = {
         "Next, what tells them apart best: the gauge at that speed with the tips off, nobody near the open end."
     ),
 }
+DAY_ALONE = N_("Held to its day alone: nothing says with which rig it was taken")
 NEAR = 5e-4
 """A ratio this close to 1 is as expected."""
-DIGITS = 8
 
 
 def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
@@ -99,6 +97,8 @@ def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
             )
         ]
     told = [_("Reading of {day}: {what}.").format(day=day, what=_read(fit, system))]
+    if fit.day_alone:
+        told.append(f"{_(DAY_ALONE)}.")
     if not fit.adopted:
         return [*told, _("It is not used: explain it first. `jetwright fit` says what to look at.")]
     refused = task.verdict == "not_allowed"
@@ -155,6 +155,8 @@ def apart_words(fit: Fit, system: str = "si") -> str:
     ----------
     Our own convention: docs/fit.md.
     """
+    if fit.ratio is None or fit.expected is None:
+        return ""
     share = abs(fit.ratio - 1.0)
     if share < NEAR or number(fit.seen, "bar", system) == number(fit.expected, "bar", system):
         return ""
@@ -186,59 +188,21 @@ def fit_facts(fit: Fit) -> dict[str, Any]:
     """
     facts: dict[str, Any] = {
         "day": fit.day.isoformat(),
-        "read_at_rpm": _shown(fit.pump_speed_read, "rpm"),
-        "bypass_area_mm2": _shown(fit.bypass_area, "mm2"),
-        "expected_bar": _shown(fit.expected, "bar"),
-        "seen_bar": _shown(fit.seen, "bar"),
-        "ratio": _rounded(fit.ratio),
+        "read_at_rpm": kept(fit.pump_speed_read, "rpm"),
+        "bypass_area_mm2": kept(fit.bypass_area, "mm2"),
+        "expected_bar": kept(fit.expected, "bar"),
+        "seen_bar": kept(fit.seen, "bar"),
+        "ratio": kept(fit.ratio),
         "adopted": fit.adopted,
         "expired": list(fit.expired),
         "explanations": [_explained(one) for one in fit.explanations],
         "next": fit.next,
+        "day_alone": fit.day_alone,
     }
     if fit.pump_speed is not None:
         facts["pump_speed_rpm"] = _spanned(fit.pump_speed, "rpm")
-        facts["recoil_n"] = [_shown(push, "N") for push in fit.recoil]
+        facts["recoil_n"] = [kept(push, "N") for push in fit.recoil]
     return facts
-
-
-def fits_json(plan: Plan, found: Sequence[Fitted]) -> str:
-    """Readings with what they say as JSON text. [-]
-
-    Parameters
-    ----------
-    plan : Plan
-        Title, rules and day. [-]
-    found : Sequence of Fitted
-        The readings. [-]
-
-    Raises
-    ------
-    ValueError
-        Where a number is not finite.
-
-    Examples
-    --------
-    >>> import datetime
-    >>> from jetwright.limits.rules import RuleSet
-    >>> fits_json(Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2)), ())
-    '{"title": "Bund", "day": "2026-03-02", "readings": []}'
-
-    References
-    ----------
-    Our own contract; JSON is RFC 8259.
-    """
-    readings = [
-        {
-            "task": one.reading.task,
-            "verdict": one.verdict,
-            "holds": one.holds,
-            "fit": fit_facts(one.fit),
-            "limits": [_limit(limit) for limit in deciding(one)],
-        }
-        for one in found
-    ]
-    return json.dumps({"title": plan.title, "day": plan.day.isoformat(), "readings": readings}, allow_nan=False)
 
 
 def deciding(one: Fitted) -> list[Limit]:
@@ -375,10 +339,14 @@ def expired_words(fit: Fit) -> str:
     told = [_("described otherwise since: {names}").format(names=names)] if names else []
     if "shift" in fit.expired:
         told.append(_("it is of another day"))
+    if "unserved" in fit.expired:
+        told.append(_("the rig as described could not be there"))
     return "; ".join(told)
 
 
 def _read(fit: Fit, system: str) -> str:
+    assert fit.expected is not None  # it has not expired
+    assert fit.ratio is not None
     facts = {
         "seen": figure(fit.seen, "bar", system),
         "speed": figure(fit.pump_speed_read, "rpm"),
@@ -401,7 +369,7 @@ def _alive(fit: Fit) -> list[str]:
 def _explained(explanation: Explanation) -> dict[str, Any]:
     facts: dict[str, Any] = {
         "what": explanation.what,
-        "share": [_rounded(end) for end in explanation.share],
+        "share": [kept(end) for end in explanation.share],
         "alive": explanation.alive,
     }
     if explanation.against:
@@ -410,29 +378,11 @@ def _explained(explanation: Explanation) -> dict[str, Any]:
         facts["pump_speed_rpm"] = _spanned(explanation.pump_speed, "rpm")
         facts["recoil_n"] = [_spanned(push, "N") for push in explanation.recoil]
     if explanation.flow is not None:
-        facts["flow_l_min"] = _shown(explanation.flow, "L/min")
+        facts["flow_l_min"] = kept(explanation.flow, "L/min")
     if explanation.flush is not None:
-        facts["flush_bar"] = _shown(explanation.flush, "bar")
+        facts["flush_bar"] = kept(explanation.flush, "bar")
     return facts
 
 
-def _limit(limit: Limit) -> dict[str, Any]:
-    """A force in newtons; anything else in the unit it is shown in, which stands beside it."""
-    facts: dict[str, Any] = {"id": limit.id, "about": limit.about, "verdict": limit.verdict}
-    unit = USUAL.get(limit.quantity, "")
-    value, bound = (None if at is None else _rounded(to(at, unit)) if unit else at for at in (limit.value, limit.bound))
-    if unit == "N":
-        return {**facts, "value_n": value, "bound_n": bound}
-    return {**facts, "value": value, "bound": bound, "unit": unit}
-
-
-def _spanned(span: Span, unit: str) -> list[float]:
-    return [_shown(end, unit) for end in span]
-
-
-def _shown(value: float, unit: str) -> float:
-    return _rounded(to(value, unit))
-
-
-def _rounded(value: float) -> float:
-    return float(f"{value:.{DIGITS}g}")
+def _spanned(span: Span, unit: str) -> list[float | None]:
+    return [kept(end, unit) for end in span]

@@ -7,10 +7,12 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from jetwright.plan.answer import Explanation, Fit, Plan
+from jetwright.plan.answer import Explanation, Fit, Plan, ProvingPoint
 from jetwright.plan.fit import BORDER, Fitted
+from jetwright.plan.setting import Machine
 from jetwright.report.figures import figure, number, percent
 from jetwright.report.fit import (
+    DAY_ALONE,
     OF,
     apart_words,
     deciding,
@@ -130,9 +132,11 @@ def _fitted(one: Fitted, job: Job, system: str, width: int, *, kept: bool) -> It
             words = _("The task is not allowed with this rig: nothing here is to be set, whatever the gauge shows.")
         yield Text(words, style="bold")
     yield section(_("Reading"), _reading(one, system))
-    if fit.expired:
-        words = _("Take another at the proving point: {where}.").format(where=_where(one, gauge, system))
-        told = () if one.refused else (Text(glued(words)),)
+    if fit.expired or fit.ratio is None:
+        told = []
+        if one.proving is not None and not one.refused:
+            words = _("Take another at the proving point: {where}.").format(where=_where(one.proving, gauge, system))
+            told.append(Text(glued(words)))
         yield section(_("Not used: {why}").format(why=expired_words(fit)), *told)
         yield from _limits(one, job, system, width)
         return
@@ -140,8 +144,8 @@ def _fitted(one: Fitted, job: Job, system: str, width: int, *, kept: bool) -> It
     for explanation in fit.explanations:
         table.add_row(explanation_name(explanation), glued(_says(explanation, gauge, system, refused=one.refused)))
     yield section(_("What would explain it alone"), table)
-    if fit.adopted:
-        lines = _conclusions(one, job.unit.pump.top_speed, system)
+    if fit.adopted and one.machine is not None:
+        lines = _conclusions(one, one.machine, job.unit.pump.top_speed, system)
         yield section(_("What follows"), *(Text(glued(line)) for line in lines))
     else:
         checks = CHECK_LOW if fit.ratio < 1.0 else CHECK_HIGH
@@ -170,7 +174,9 @@ def _reading(one: Fitted, system: str) -> RenderableType:
         day=fit.day.isoformat(),
     )
     table.add_row(_("Seen"), glued(", ".join([taken, *_measured(reading, system)])))
-    if not fit.expired:
+    if fit.day_alone:
+        table.add_row("", glued(_(DAY_ALONE)))
+    if fit.expected is not None:
         table.add_row(_("Expected"), glued(figure(fit.expected, "bar", system)))
         apart = _("{apart}; up to {border} is adopted").format(apart=_apart(fit, system), border=percent(BORDER))
         table.add_row(_("Apart"), glued(apart))
@@ -192,7 +198,7 @@ def _apart(fit: Fit, system: str) -> str:
     share = apart_words(fit, system)
     if not share:
         return _("as expected")
-    words = _("{share} below") if fit.ratio < 1.0 else _("{share} above")
+    words = _("{share} below") if fit.ratio is not None and fit.ratio < 1.0 else _("{share} above")
     return words.format(share=share)
 
 
@@ -215,8 +221,8 @@ def _says(explanation: Explanation, gauge: Gauge | None, system: str, *, refused
     return "; ".join(told)
 
 
-def _conclusions(one: Fitted, top: float, system: str) -> list[str]:
-    fit, machine = one.fit, one.machine
+def _conclusions(one: Fitted, machine: Machine, top: float, system: str) -> list[str]:
+    fit = one.fit
     told = follow_lines(fit, machine.bypass, machine.speed, system, refused=one.refused)
     if one.refused:
         return told
@@ -243,8 +249,7 @@ def _conclusions(one: Fitted, top: float, system: str) -> list[str]:
     return told
 
 
-def _where(one: Fitted, gauge: Gauge | None, system: str) -> str:
-    proving = one.proving
+def _where(proving: ProvingPoint, gauge: Gauge | None, system: str) -> str:
     shut = _("bypass shut")
     if proving.bypass_area > 0.0:
         shut = _("bypass open by {area}").format(area=figure(proving.bypass_area, "mm2", system))

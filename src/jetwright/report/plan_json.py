@@ -67,7 +67,7 @@ def plan_facts(plan: Plan) -> dict[str, Any]:
     ----------
     Our own contract.
     """
-    return _head(plan) | {"tasks": [_task(task) for task in plan.tasks]}
+    return head_facts(plan) | {"tasks": [_task(task) for task in plan.tasks]}
 
 
 def limits_facts(plan: Plan) -> dict[str, Any]:
@@ -92,12 +92,12 @@ def limits_facts(plan: Plan) -> dict[str, Any]:
         {
             "name": task.name,
             "verdict": task.verdict,
-            "limits": [_limit(limit) for limit in task.limits],
+            "limits": [limit_facts(limit) for limit in task.limits],
             "cures_cut": task.cures_cut,
         }
         for task in plan.tasks
     ]
-    return _head(plan) | {"tasks": tasks}
+    return head_facts(plan) | {"tasks": tasks}
 
 
 def limits_json(plan: Plan) -> str:
@@ -126,7 +126,24 @@ def limits_json(plan: Plan) -> str:
     return json.dumps(limits_facts(plan), allow_nan=False)
 
 
-def _head(plan: Plan) -> dict[str, Any]:
+def head_facts(plan: Plan) -> dict[str, Any]:
+    """What the JSON of a plan and of its readings begins with. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        Title, rules and day. [-]
+
+    Examples
+    --------
+    >>> import datetime
+    >>> list(head_facts(Plan("Bund", RuleSet("no", "1", "Norway", {}), (), datetime.date(2026, 3, 2))))
+    ['title', 'rule_set', 'day']
+
+    References
+    ----------
+    Our own contract.
+    """
     return {"title": plan.title, "rule_set": _rules(plan.rules), "day": plan.day.isoformat()}
 
 
@@ -226,7 +243,7 @@ def _task(task: TaskPlan) -> dict[str, Any]:
             "code": task.release.what,
         },
         "states": [_state(state, task.density) for state in task.states],
-        "limits": [_limit(limit) for limit in task.limits],
+        "limits": [limit_facts(limit) for limit in task.limits],
         "cures_cut": task.cures_cut,
         "taken_as": [_taken(taken) for taken in task.taken_as],
     }
@@ -346,7 +363,25 @@ def _taken(taken: TakenAs) -> dict[str, str]:
     return {"key": taken.key, "value": value, "why": why}
 
 
-def _limit(limit: Limit) -> dict[str, Any]:
+def limit_facts(limit: Limit) -> dict[str, Any]:
+    """A limit as the JSON's keys and values, in order; value and bound are in the unit beside them. [-]
+
+    Parameters
+    ----------
+    limit : Limit
+        As judged. [-]
+
+    Examples
+    --------
+    >>> from jetwright.limits.limit import judge
+    >>> facts = limit_facts(judge("pump.speed", 9.0, 8.0, "speed", "plate"))
+    >>> facts["value"], facts["bound"], facts["unit"]
+    (540.0, 480.0, 'rpm')
+
+    References
+    ----------
+    Our own contract.
+    """
     unit = USUAL.get(limit.quantity, "")
     facts: dict[str, Any] = {
         "id": limit.id,

@@ -12,10 +12,14 @@ from jetwright.plan.answer import Plan, RunItem, StepAt, TakenAs, TaskPlan, Tool
 from jetwright.report.figures import half_width, number, printed, unit_for
 from jetwright.report.fit import fit_lines
 from jetwright.report.gauge import gauge_band, gauge_down, gauge_ends, gauge_figure, gauge_number, gauge_tolerance
+from jetwright.report.goal import goal_section
 from jetwright.report.inlet import inlet_section
 from jetwright.report.limits import part_name, standing_words, worst_push
 from jetwright.report.limits_table import counted_words, limits_section
+from jetwright.report.pipe import pull_section
 from jetwright.report.steps import step_words
+from jetwright.report.strike import jet_section
+from jetwright.report.surface import coverage_section
 from jetwright.report.terminal import GLUE, figure, glued, grid, listing, page, percent, rule, section, verdict
 from jetwright.report.usage import usage_section
 from jetwright.report.wording import (
@@ -27,10 +31,10 @@ from jetwright.report.wording import (
     ngettext,
     release_words,
     rules_words,
+    speed_words,
     stop_words,
     taken_words,
 )
-from jetwright.report.work import coverage_section, goal_section, jet_section, pull_section
 from jetwright.rig.description import Gauge, Job, Tool
 from jetwright.solve.states import TriggerState
 
@@ -380,23 +384,42 @@ def _bypass_note(task: TaskPlan, job: Job, system: str) -> str:
     proving = task.proving_point
     if setting.pump_speed is not None and setting.pump_speed > proving.pump_speed * 1.001:
         return _("shut it at start speed, {speed}; leave it shut, then raise the speed").format(
-            speed=_speeds(proving.pump_speed, job)
+            speed=glued(speed_words(proving.pump_speed, job.unit))
         )
     return _("shut it at start speed and leave it shut")
 
 
-def _speeds(pump_speed: float, job: Job) -> str:
-    """A speed in what the panel shows."""
-    unit = job.unit
-    engine_only = "engine speed" in unit.shows and "pump speed" not in unit.shows
-    if engine_only and unit.drive.kind == "direct" and unit.drive.ratio:
-        return _("engine {speed}").format(speed=figure(pump_speed * unit.drive.ratio, "rpm"))
-    return figure(pump_speed, "rpm")
-
-
 def _reach(task: TaskPlan, job: Job, system: str) -> RenderableType:
+    return section(_("The nearest this unit comes"), Text(reach_words(task, job, system)))
+
+
+def reach_words(task: TaskPlan, job: Job, system: str = "si") -> str:
+    """The nearest that a unit comes to a target it cannot meet; "" where it meets it. [-]
+
+    Parameters
+    ----------
+    task : TaskPlan
+        The task. [-]
+    job : Job
+        What was asked. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from jetwright.plan.answer import ProvingPoint, Setting
+    >>> from jetwright.rig.example import JOB
+    >>> setting = Setting(None, None, None, None, "closed", 0.0, 0.0)
+    >>> reach_words(TaskPlan("Bund", "look", setting, ProvingPoint(2.0, 0.0, 1e7), (), (), None, None, (), ()), JOB)
+    ''
+
+    References
+    ----------
+    Our own layout.
+    """
     reach = task.reach
-    assert reach is not None
+    if reach is None:
+        return ""
     how = {
         "bypass": _("bypass fully open at start speed, {speed}"),
         "speed": _("bypass shut at top speed, {speed}"),
@@ -405,13 +428,12 @@ def _reach(task: TaskPlan, job: Job, system: str) -> RenderableType:
         "pump": _("bypass shut at {speed}; faster the pump is above its rating"),
         "served": _("bypass shut at {speed}; faster the pressure is beyond what is served"),
     }[reach.stopped]
-    line = _("{nozzle} at the tip, gauge {gauge}, {flow} through the jets: {how}").format(
+    return _("{nozzle} at the tip, gauge {gauge}, {flow} through the jets: {how}").format(
         nozzle=figure(reach.nozzle, "bar", system),
         gauge=glued(gauge_down(reach.pump_pressure, job.unit.gauge, system)),
         flow=figure(reach.flow, "L/min", system),
-        how=how.format(speed=_speeds(reach.pump_speed, job)),
+        how=how.format(speed=glued(speed_words(reach.pump_speed, job.unit))),
     )
-    return section(_("The nearest this unit comes"), Text(line))
 
 
 def _proof(task: TaskPlan, job: Job, system: str) -> RenderableType:
@@ -439,7 +461,7 @@ def _proof(task: TaskPlan, job: Job, system: str) -> RenderableType:
     table.add_row(
         _("Gauge"),
         Text(glued(shown), style="bold"),
-        held.format(speed=_speeds(point.pump_speed, job), bypass=bypass),
+        held.format(speed=glued(speed_words(point.pump_speed, job.unit)), bypass=bypass),
     )
     why = _(
         "Above it: plugged or smaller tip. Below it: worn or wrong tip, leak, weak pump. "
@@ -460,7 +482,7 @@ def _run_up(steps: Sequence[StepAt], job: Job, system: str) -> RenderableType:
     ]
     for place, step in enumerate(shown, 1):
         gauge = "" if step.gauge is None else gauge_band(*step.gauge, job.unit.gauge, system)
-        speed = "" if not step.pump_speed else glued(_speeds(step.pump_speed, job))
+        speed = "" if not step.pump_speed else glued(speed_words(step.pump_speed, job.unit))
         table.add_row(
             str(place), glued(step_words(step, system, job.unit.gauge)[0]), speed, Text(glued(gauge), style="bold")
         )
@@ -571,16 +593,38 @@ def _person(limits: Sequence[Limit], several: bool, system: str) -> list[Rendera
 
 def _states(task: TaskPlan, gauge: Gauge | None, system: str) -> RenderableType:
     """What each combination of triggers does, for whoever stands at another tool."""
-    heads: list[tuple[str, JustifyMethod]] = [
-        (_("Held"), "left"),
-        (_("Gauge"), "right"),
-        (_("Over the bypass"), "right"),
-        (_("Push on each tool held"), "left"),
-    ]
+    heads, *rows = state_rows(task, gauge, system)
+    sides: tuple[JustifyMethod, ...] = ("left", "right", "right", "left")
+    return section(_("When triggers are held and let go"), listing(list(zip(heads, sides, strict=True)), rows))
+
+
+def state_rows(task: TaskPlan, gauge: Gauge | None, system: str = "si") -> list[list[str]]:
+    """What each combination of triggers does: headings, then a row each. [-]
+
+    Parameters
+    ----------
+    task : TaskPlan
+        The task. [-]
+    gauge : Gauge or None
+        On the unit. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from jetwright.plan.answer import ProvingPoint, Setting
+    >>> setting = Setting(None, None, None, None, "closed", 0.0, 0.0)
+    >>> state_rows(TaskPlan("Bund", "look", setting, ProvingPoint(2.0, 0.0, 1e7), (), (), None, None, (), ()), None)
+    [['Held', 'Gauge', 'Over the bypass', 'Push on each tool held']]
+
+    References
+    ----------
+    Our own layout.
+    """
     states = list(task.states)
     if len(states) > MOST_STATES:
         states = [state for state in states if sum(state.held) in (0, len(state.held) - 1, len(state.held))]
-    rows = []
+    rows = [[_("Held"), _("Gauge"), _("Over the bypass"), _("Push on each tool held")]]
     for state in states:
         held = [str(number) for number, pressed in enumerate(state.held, 1) if pressed]
         pushes = [
@@ -590,7 +634,7 @@ def _states(task: TaskPlan, gauge: Gauge | None, system: str) -> RenderableType:
         ]
         spilt = "" if task.density is None else figure(state.bypass_flow / task.density, "L/min", system)
         rows.append([", ".join(held) or _("none"), _stands(state, gauge, system), spilt, ", ".join(pushes) or "–"])
-    return section(_("When triggers are held and let go"), listing(heads, rows))
+    return rows
 
 
 def _stands(state: TriggerState, gauge: Gauge | None, system: str) -> str:

@@ -15,40 +15,6 @@ CLAIM = ("PDF/UA-1 error: the text `", "could not be displayed with font")
 """How typst says that a page cannot carry the claim, because a sign of it has no letter; `unprinted` sees most."""
 
 
-def sheet_file(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") -> bytes:
-    """A sheet as the bytes of a PDF, or its front as those of a PNG; the same facts make the same bytes. [-]
-
-    Parameters
-    ----------
-    facts : dict
-        From `sheet_facts`. [-]
-    kind : str
-        "pdf" or "png". [-]
-
-    Raises
-    ------
-    ModuleNotFoundError
-        Where typst is not installed.
-    ValueError
-        Where typst warns, of a font that it lacks.
-
-    Examples
-    --------
-    >>> from jetwright.actions.plan import basis_for
-    >>> from jetwright.plan.task import plan_job
-    >>> from jetwright.report.sheet import sheet_facts
-    >>> from jetwright.rig.example import JOB
-    >>> plan = plan_job(JOB, basis_for(JOB))
-    >>> sheet_file(sheet_facts(plan, plan.tasks[0], JOB))[:5]
-    b'%PDF-'
-
-    References
-    ----------
-    As `sheet_files`.
-    """
-    return sheet_files(facts, kind)[0]
-
-
 def sheet_files(facts: Mapping[str, Any], kind: Literal["pdf", "png"] = "pdf") -> list[bytes]:
     """A sheet as the bytes of each of its files: one PDF, or a PNG of each page. [-]
 

@@ -496,6 +496,11 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         if f.has("kept")
         else _("the file cannot be written; nothing was changed")
     ),
+    "names_a_file": lambda f: _("names a file, and there is none here; put what it says into the job itself"),
+    "changed_meanwhile": lambda f: _("changed meanwhile; nothing was written: try again"),
+    "would_be_too_large": lambda f: _(
+        "not written: it would be too large for a job file (at most {limit} kB); nothing was changed"
+    ).format(limit=f("limit_kb")),
     "not_rewritten": lambda f: _("not rewritten: the new text would not mean the same; nothing was changed"),
 }
 """Problem code → its sentence; `files.problems` and `rig.check` list the codes with their facts."""

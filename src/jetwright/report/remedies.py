@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 
 from jetwright.limits.limit import Cure, Limit
-from jetwright.report.figures import figure, number, percent, rough, unit_for
+from jetwright.report.figures import as_number, figure, number, percent, rough, unit_for
 from jetwright.report.gauge import gauge_down, gauge_figure
 from jetwright.report.limits import limit_figure
 from jetwright.report.wording import N_, _, force
@@ -398,10 +398,6 @@ SHARES = ("wear", "spill", "over")
 """Facts that are shares."""
 
 
-def _float(value: object) -> float:
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
 READ = ("pressure", "pump_pressure", "gauge", "edge", "low", "high")
 """Facts that a crew reads on the pump's gauge; what is marked on a part stays as it is marked."""
 READ_VALUES = ("release.", "gauge.flush", "recoil.left")
@@ -418,12 +414,13 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
     said: dict[str, str] = {}
     for name, value in limit.facts.items():
         if name in ESTIMATED and value is not None:
-            said[name] = rough(_float(value), ESTIMATED[name], system)
+            said[name] = rough(as_number(value), ESTIMATED[name], system)
         elif name in UNITS and value is not None:
             unit = "mm2" if name == "opening" and limit.id.endswith(".flush") else UNITS[name]
-            said[name] = _gauge(_float(value), at, system) if name in READ else figure(_float(value), unit, system)
+            size = as_number(value)
+            said[name] = _gauge(size, at, system) if name in READ else figure(size, unit, system)
         elif name in SHARES:
-            said[f"{name}_share"] = said[name] = percent(_float(value))
+            said[f"{name}_share"] = said[name] = percent(as_number(value))
         elif name not in UNITS:
             said[name] = ", ".join(map(str, value)) if isinstance(value, tuple | list) else str(value)
     value, bound = limit.value, limit.bound
@@ -449,7 +446,7 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
     if limit.id == "relief.clear" and value is not None and at is not None:
         most = _most(limit)
         said["most"] = gauge_down(most, at.gauge, system)
-        said["lower"] = gauge_down(_float(limit.facts.get("pressure")) - most, at.gauge, system, up=True)
+        said["lower"] = gauge_down(as_number(limit.facts.get("pressure")) - most, at.gauge, system, up=True)
     return said
 
 
@@ -458,21 +455,21 @@ LOWER = ("rating.working", "object.withstands")
 
 
 def _most(limit: Limit) -> float:
-    return _float(limit.facts.get("opening")) * (1.0 - _float(limit.bound))
+    return as_number(limit.facts.get("opening")) * (1.0 - as_number(limit.bound))
 
 
 def _relief_room(limit: Limit, system: str) -> dict[str, str]:
-    pressure, most = _float(limit.facts.get("pressure")), _most(limit)
+    pressure, most = as_number(limit.facts.get("pressure")), _most(limit)
     return {"most": figure(most, "bar", system), "lower": figure(pressure - most, "bar", system)}
 
 
 def _rated(limit: Limit, system: str) -> dict[str, str]:
-    alone = _float(limit.value) / (1.0 + _float(limit.facts.get("over")))
-    return {"needs": figure(max(alone, _float(limit.facts.get("needs"))), "bar", system)}
+    alone = as_number(limit.value) / (1.0 + as_number(limit.facts.get("over")))
+    return {"needs": figure(max(alone, as_number(limit.facts.get("needs"))), "bar", system)}
 
 
 def _lightest(limit: Limit, system: str) -> dict[str, str]:
-    needs = _float(limit.facts.get("lightest")) * _float(limit.value) / (_float(limit.bound) or 1.0)
+    needs = as_number(limit.facts.get("lightest")) * as_number(limit.value) / (as_number(limit.bound) or 1.0)
     return {"needs": figure(needs, "kg", system)}
 
 
@@ -486,13 +483,13 @@ def _let_go(limit: Limit, system: str) -> dict[str, str]:
 
 
 def _finer(limit: Limit, system: str) -> dict[str, str]:
-    return {"needs": figure(_float(limit.bound) * _float(limit.facts.get("bore")), "mm", system)}
+    return {"needs": figure(as_number(limit.bound) * as_number(limit.facts.get("bore")), "mm", system)}
 
 
 def _mixed(limit: Limit, system: str) -> dict[str, str]:
     ratings = limit.facts.get("ratings")
     shown = ratings if isinstance(ratings, list | tuple) else []
-    return {"ratings": _(" and ").join(dict.fromkeys(figure(_float(rating), "bar", system) for rating in shown))}
+    return {"ratings": _(" and ").join(dict.fromkeys(figure(as_number(rating), "bar", system) for rating in shown))}
 
 
 def _left_open(limit: Limit, system: str) -> dict[str, str]:
@@ -508,7 +505,7 @@ def _place(limit: Limit, system: str) -> dict[str, str]:
 
 
 def _moved_on(limit: Limit, system: str) -> dict[str, str]:
-    fastest, bound = 60.0 * _float(limit.facts.get("fastest")), _float(limit.bound)
+    fastest, bound = 60.0 * as_number(limit.facts.get("fastest")), as_number(limit.bound)
     shown = figure if limit.verified else rough
     return {"fastest": shown(fastest, "m", system), "bound": shown(bound, "rpm", system)}
 

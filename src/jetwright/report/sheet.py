@@ -35,6 +35,8 @@ from jetwright.report.wording import (
     ngettext,
     release_words,
     rules_words,
+    speed_words,
+    spoken,
     stop_words,
     verdict_words,
 )
@@ -73,6 +75,19 @@ class Changed:
     when: datetime.date
 
 
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """Who signed a task, as what, when, and why in spite of each thing to look at first.
+
+    reasons: limits, and the reason given for them: one to look at first, or some that lack one fact.
+    """
+
+    who: str
+    role: str
+    at: str
+    reasons: Sequence[tuple[Sequence[Limit], str]]
+
+
 def _change_words(each: Changed) -> str:
     if each.before and each.after:
         return _("{key}: from {before} to {after}, {who}, {when}")
@@ -87,9 +102,17 @@ class _Sheet:
     """The facts of one sheet, in words."""
 
     def __init__(
-        self, plan: Plan, task: TaskPlan, job: Job, system: str, changed: Sequence[Changed], place: int
+        self,
+        plan: Plan,
+        task: TaskPlan,
+        job: Job,
+        system: str,
+        changed: Sequence[Changed],
+        place: int,
+        signed: Signed | None,
     ) -> None:
         self.plan, self.task, self.job, self.system, self.changed = plan, task, job, system, changed
+        self.signed = signed
         self.asked = task.verdict == "not_allowed"
         self.gauge = job.unit.gauge
         self.place = place
@@ -185,7 +208,9 @@ class _Sheet:
         if left is None or self.asked:
             return None
         first, told = left_words(left, self.system, gauge_figure(left.gauge, self.gauge, self.system))
-        start = _("Start speed is {speed}.").format(speed=self.speed_words(self.task.proving_point.pump_speed))
+        start = _("Start speed is {speed}.").format(
+            speed=speed_words(self.task.proving_point.pump_speed, self.job.unit)
+        )
         return {"first": first, "left": f"{told} {start}", "warn": left.relief_opens or self.left_refused()}
 
     def left_refused(self) -> bool:
@@ -313,21 +338,13 @@ class _Sheet:
         if bypass.kind == "regulating":
             return _("regulator in until nothing spills, no further")
         return _("shut it at start speed, {speed}, and leave it shut").format(
-            speed=self.speed_words(self.task.proving_point.pump_speed)
+            speed=speed_words(self.task.proving_point.pump_speed, self.job.unit)
         )
 
     def no_trigger(self) -> bool:
         """Whether no tool of the task has one."""
         steps = self.task.run_up
         return bool(steps) and all(step.facts.get("no_trigger") for step in steps)
-
-    def speed_words(self, pump_speed: float) -> str:
-        """A speed in what the panel shows."""
-        unit = self.job.unit
-        engine_only = "engine speed" in unit.shows and "pump speed" not in unit.shows
-        if engine_only and unit.drive.kind == "direct" and unit.drive.ratio:
-            return _("engine {speed}").format(speed=figure(pump_speed * unit.drive.ratio, "rpm"))
-        return figure(pump_speed, "rpm")
 
     def tips(self) -> Iterable[tuple[str, str, str]]:
         """The tips that belong in each kind of tool: those that push hardest, the others counted."""
@@ -390,7 +407,7 @@ class _Sheet:
         words, why = step_words(bare, self.system, self.gauge)
         notes = " ".join(step_notes(bare, self.system, self.gauge))
         act = words.removesuffix(notes).strip()
-        at = [self.speed_words(step.pump_speed)] if step.pump_speed and step.order != "letting go" else []
+        at = [speed_words(step.pump_speed, self.job.unit)] if step.pump_speed and step.order != "letting go" else []
         if step.bypass not in ("", "regulating") and step.id.endswith("prove"):
             opened = _("bypass {opening}").format(opening=_bypass_word(step.bypass))
             if step.bypass == "part open" and step.bypass_area:
@@ -550,13 +567,6 @@ class _Sheet:
             if limit.verdict == "within":
                 within.setdefault((limit.id, limit.quantity), []).append(limit)
         good = [each[0] for each in within.values()]
-        lacking: dict[str, list[str]] = {}
-        for limit in limits:
-            if limit.verdict == "not_judged":
-                lacking.setdefault(missing_words(limit.missing), []).append(limit_title(limit, alone=not self.several))
-        lines = [f"{', '.join(dict.fromkeys(names))} ({why})" for why, names in lacking.items()]
-        todo = [remedy_sentence(one, self.system, self.job.unit) for one in limits if one.verdict == "not_judged"]
-        lines = [*(sentence.rstrip(".") for sentence in dict.fromkeys(filter(None, todo))), *lines]
         marks = {source: _letter(n) for n, source in enumerate(dict.fromkeys(map(standing_words, look + good)))}
         kept = [sum(len(each) for each in list(within.values())[shown:]) for shown in range(len(good) + 1)]
         others = [sum(len(each) - 1 for each in list(within.values())[:shown]) for shown in range(len(good) + 1)]
@@ -570,14 +580,25 @@ class _Sheet:
                 for rest, alike in zip(kept, others, strict=True)
             ],
             "sources": [{"mark": mark, "words": words} for words, mark in marks.items()],
-            "not_judged": {
-                "title": _("Not judged, to be checked by hand:"),
-                "lines": lines,
-                "more": [
-                    "." if shown == len(lines) else "; " + _("{n} more.").format(n=len(lines) - shown)
-                    for shown in range(len(lines) + 1)
-                ],
-            },
+            "not_judged": self.not_judged(),
+        }
+
+    def not_judged(self) -> dict[str, Any]:
+        """What lacks a fact, by the fact that it lacks."""
+        limits = sorted((limit for limit in self.task.limits if limit.verdict == "not_judged"), key=_rank)
+        lacking: dict[str, list[str]] = {}
+        for limit in limits:
+            lacking.setdefault(missing_words(limit.missing), []).append(limit_title(limit, alone=not self.several))
+        lines = [f"{', '.join(dict.fromkeys(names))} ({why})" for why, names in lacking.items()]
+        todo = [remedy_sentence(one, self.system, self.job.unit) for one in limits]
+        lines = [*(sentence.rstrip(".") for sentence in dict.fromkeys(filter(None, todo))), *lines]
+        return {
+            "title": _("Not judged, to be checked by hand:"),
+            "lines": lines,
+            "more": [
+                "." if shown == len(lines) else "; " + _("{n} more.").format(n=len(lines) - shown)
+                for shown in range(len(lines) + 1)
+            ],
         }
 
     def limit_row(self, limit: Limit, marks: Mapping[str, str]) -> dict[str, Any]:
@@ -613,7 +634,25 @@ class _Sheet:
             "margin": margin_words(limit, self.system),
             "remedy": remedy,
             "seen": _("Looked at by, and why") if limit.verdict == "look" and not self.asked else "",
+            "why": self.why(limit),
         }
+
+    def why(self, limit: Limit) -> str:
+        """Why a limit to look at first was signed in spite of it."""
+        given = () if self.signed is None else self.signed.reasons
+        return next((reason for limits, reason in given if limit.verdict == "look" and limit in limits), "")
+
+    def reasons(self) -> dict[str, Any] | None:
+        """Every reason given, in full, for the back."""
+        if self.signed is None or not self.signed.reasons:
+            return None
+        rows = []
+        for limits, reason in self.signed.reasons:
+            names = ", ".join(dict.fromkeys(limit_title(limit, alone=not self.several) for limit in limits))
+            lacking = next((limit.missing for limit in limits if limit.verdict == "not_judged"), "")
+            rows.append([f"{names} ({missing_words(lacking)})" if lacking else names, reason])
+        title = _("Looked at first by {who}, and why").format(who=self.signed.who)
+        return {"title": title, "kind": "words", "heads": [], "rows": rows, "notes": []}
 
     # ---- people, use, papers
 
@@ -767,6 +806,12 @@ class _Sheet:
                 "blanks": [],
             }
         look = sum(limit.verdict == "look" for limit in self.task.limits)
+        if self.signed is not None:
+            words = _("{who}, {role}, {when}").format(who=self.signed.who, role=self.signed.role, when=self.signed.at)
+            reasons = _more(
+                look, lambda n: ngettext("{n} more reason: see the back.", "{n} more reasons: see the back.", n)
+            )
+            return {"title": _("Signed"), "notes": reasons, "signed": words, "blanks": [_("Operator")]}
         notes = _more(
             look,
             lambda n: ngettext(
@@ -890,15 +935,6 @@ def _volume(volume: float, system: str) -> str:
     return f"{volume:.1f} m³" if volume >= 1.0 else figure(volume, "L", system)
 
 
-HEAD = ""
-"""The message under which a catalogue keeps what it is."""
-
-
-def _language() -> str:
-    """The language the words are in, as their catalogue says."""
-    return next((line.split(":")[1].strip()[:2] for line in _(HEAD).splitlines() if line.startswith("Language:")), "en")
-
-
 def _hours(seconds: float) -> str:
     if seconds < 5400.0:
         return f"{seconds / 60.0:.0f} min"
@@ -937,6 +973,7 @@ def sheet_facts(
     changed: Sequence[Changed] = (),
     place: int | None = None,
     back: Mapping[str, Any] | None = None,
+    signed: Signed | None = None,
 ) -> dict[str, Any]:
     """Everything that stands on a task's sheet, in words. [-]
 
@@ -958,6 +995,8 @@ def sheet_facts(
         Which task of the job it is, from 0; the first of its name when not given. [-]
     back : Mapping or None
         What stands on its back, from `back_facts`; None: it has none. [-]
+    signed : Signed or None
+        Who signed it, and why: printed in place of the lines to sign on. [-]
 
     Examples
     --------
@@ -972,10 +1011,95 @@ def sheet_facts(
     ----------
     Our own layout.
     """
-    if place is None:
-        place = [described.name for described in job.task].index(task.name)
-    sheet = _Sheet(plan, task, job, system, changed, place)
-    parts = {
+    sheet = _Sheet(plan, task, job, system, changed, _place(job, task) if place is None else place, signed)
+    parts = _parts(sheet) | {"profile": sheet.profile(), "limits": sheet.limits()}
+    if back is not None:
+        parts["back"] = dict(back)
+        reasons = sheet.reasons()
+        if reasons is not None:
+            parts["back"]["sections"] = [reasons, *back["sections"]]
+    return {
+        "title": _("Job sheet: {task}, {job}").format(task=task.name, job=plan.title),
+        "lang": spoken(),
+        "paper": PAPERS[paper],
+        "font": FAMILY,
+        "day": [plan.day.year, plan.day.month, plan.day.day],
+        **{key: _breakable(part) for key, part in parts.items()},
+    }
+
+
+def sealed(facts: Mapping[str, Any], fingerprint: str, code: str, follows: str = "") -> dict[str, Any]:
+    """A signed sheet with its seal: on the front with the code to its page, in words at the foot of each side. [-]
+
+    Parameters
+    ----------
+    facts : Mapping
+        From `sheet_facts`, signed. [-]
+    fingerprint : str
+        First signs of the record's digest. [-]
+    code : str
+        The address of the record's page as a matrix code, an SVG. [-]
+    follows : str
+        Fingerprint of the record of the same task that this one comes after; "": it is the first. [-]
+
+    Examples
+    --------
+    >>> facts = {"sign": {"signed": "Ada"}, "foot": {"lines": ["Jetwright 0.1.0."]}}
+    >>> sealed(facts, "12ab-34cd-56ef-7890", "<svg/>")["foot"]["lines"][0]
+    'Sealed 12ab-34cd-56ef-7890. Ada.'
+
+    References
+    ----------
+    Our own layout, docs/records.md.
+    """
+    words = _("Sealed {fingerprint}").format(fingerprint=fingerprint)
+    after = [_("It follows {fingerprint}").format(fingerprint=follows)] if follows else []
+    told = _("Matrix code that leads to the page of this record")
+    foot = dict(facts["foot"])
+    foot["lines"] = [". ".join([words, *after, facts["sign"]["signed"]]) + ".", *foot["lines"]]
+    seal = {"title": _("Sealed"), "fingerprint": fingerprint, "code": code, "told": told}
+    return {**facts, "foot": foot, "seal": seal}
+
+
+def screen_facts(plan: Plan, task: TaskPlan, job: Job, system: str = "si", place: int | None = None) -> dict[str, Any]:
+    """What stands on a task's sheet, in words for a screen: no picture, no limit but those not judged. [-]
+
+    Parameters
+    ----------
+    plan : Plan
+        The answer it belongs to. [-]
+    task : TaskPlan
+        One of its tasks. [-]
+    job : Job
+        What was asked. [-]
+    system : str
+        "si" or "us". [-]
+    place : int or None
+        Which task of the job it is, from 0; the first of its name when not given. [-]
+
+    Examples
+    --------
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.task import plan_job
+    >>> from jetwright.rig.example import JOB
+    >>> plan = plan_job(JOB, basis_for(JOB))
+    >>> screen_facts(plan, plan.tasks[0], JOB)["verdict"]["word"]
+    'Look first'
+
+    References
+    ----------
+    Our own layout.
+    """
+    sheet = _Sheet(plan, task, job, system, (), _place(job, task) if place is None else place, None)
+    return _parts(sheet) | {"not_judged": sheet.not_judged()}
+
+
+def _place(job: Job, task: TaskPlan) -> int:
+    return [described.name for described in job.task].index(task.name)
+
+
+def _parts(sheet: _Sheet) -> dict[str, Any]:
+    return {
         "head": sheet.head(),
         "verdict": sheet.verdict(),
         "refused": sheet.refused(),
@@ -983,10 +1107,8 @@ def sheet_facts(
         "settings": sheet.settings(),
         "run_up": sheet.run_up(),
         "openings": sheet.openings(),
-        "profile": sheet.profile(),
         "recoil": sheet.recoil(),
         "others": sheet.others(),
-        "limits": sheet.limits(),
         "stops": sheet.stops(),
         "use": sheet.use(),
         "hoses": sheet.hoses(),
@@ -994,14 +1116,4 @@ def sheet_facts(
         "card": sheet.card(),
         "sign": sheet.sign(),
         "foot": sheet.foot(),
-    }
-    if back is not None:
-        parts["back"] = dict(back)
-    return {
-        "title": _("Job sheet: {task}, {job}").format(task=task.name, job=plan.title),
-        "lang": _language(),
-        "paper": PAPERS[paper],
-        "font": FAMILY,
-        "day": [plan.day.year, plan.day.month, plan.day.day],
-        **{key: _breakable(part) for key, part in parts.items()},
     }

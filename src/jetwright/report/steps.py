@@ -6,7 +6,7 @@ from typing import cast
 
 from jetwright.plan.answer import StepAt
 from jetwright.plan.run_up import SKIN
-from jetwright.report.figures import figure, number, percent, unit_for
+from jetwright.report.figures import as_number, figure, number, percent, unit_for
 from jetwright.report.gauge import gauge_band, gauge_down, gauge_figure
 from jetwright.report.wording import N_, _
 from jetwright.rig.description import Gauge
@@ -295,8 +295,8 @@ def _act(step: StepAt, system: str, gauge: Gauge | None) -> str:
     keys = [f"{step.id}/{' '.join(some)}" for count in range(len(words), 0, -1) for some in combinations(words, count)]
     template = next((ACTS[key] for key in keys if key in ACTS), ACTS[step.id])
     shown = {key: _shown(step, key, system) for key in ("volume", "time")}
-    held = gauge_figure(_float(step.facts.get("held")), gauge, system)
-    return _(template).format(spill=percent(_float(step.facts.get("spill"))), held=held, **shown)
+    held = gauge_figure(as_number(step.facts.get("held")), gauge, system)
+    return _(template).format(spill=percent(as_number(step.facts.get("spill"))), held=held, **shown)
 
 
 def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> tuple[str, ...]:
@@ -328,7 +328,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     if facts.get("openings"):
         notes.append(_openings(facts["openings"], system, gauge))
     if facts.get("faster") and step.pump_speed:
-        speed = figure(_float(facts.get("engine_speed")) or step.pump_speed, "rpm", system)
+        speed = figure(as_number(facts.get("engine_speed")) or step.pump_speed, "rpm", system)
         notes.append(_(FASTER[str(facts["valve"])]).format(speed=speed))
     if facts.get("speeds"):
         notes.append(_speeds(facts["speeds"], system, gauge))
@@ -341,7 +341,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     if step.id in SETS and step.bypass == "part open" and step.bypass_area:
         notes.append(_("Bypass at {opening}.").format(opening=_opening(step.bypass_area, step.turns, system)))
     if facts.get("most") is not None:
-        most = gauge_down(_float(facts["most"]), gauge, system)
+        most = gauge_down(as_number(facts["most"]), gauge, system)
         if step.bypass_area:
             opening = _opening(step.bypass_area, step.turns, system)
             notes.append(
@@ -352,16 +352,16 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
         else:
             notes.append(_("The gauge no higher than {most}.").format(most=most))
     if facts.get("engine_speed"):
-        speed = figure(_float(facts["engine_speed"]), "rpm", system)
+        speed = figure(as_number(facts["engine_speed"]), "rpm", system)
         notes.append(_("Engine at {speed}.").format(speed=speed))
     if step.push is not None:
         push = figure(step.push, "N", system)
         notes.append(_("The open end pushes with {push} at most.").format(push=push))
     if facts.get("released") is not None:
-        released = gauge_figure(_float(facts["released"]), gauge, system)
+        released = gauge_figure(as_number(facts["released"]), gauge, system)
         notes.append(_("Let go, the gauge shows {gauge}.").format(gauge=released))
     if facts.get("top") is not None:
-        top = gauge_figure(_float(facts["top"]), gauge, system)
+        top = gauge_figure(as_number(facts["top"]), gauge, system)
         notes.append(_("At top speed the bypass, fully open, still shows {gauge}.").format(gauge=top))
     if facts.get("skin"):
         notes.append(_("Above {pressure} it breaks skin.").format(pressure=figure(SKIN, "bar", system)))
@@ -378,12 +378,8 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     return tuple(notes)
 
 
-def _float(value: object) -> float:
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
 def _shown(step: StepAt, key: str, system: str) -> str:
-    value = _float(step.facts.get(key))
+    value = as_number(step.facts.get(key))
     return figure(value, unit_for(key, value, system), system)
 
 

@@ -2,15 +2,16 @@
 
 import json
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from jetwright import units
 from jetwright.limits.limit import Limit
-from jetwright.plan.tips import Edge, Nothing, Refusal, TipChoice, TipsPlan, Way
+from jetwright.plan.tip_answer import Edge, Nothing, Refusal, TipChoice, TipsPlan, Way
 from jetwright.report.plan_json import DIGITS
 from jetwright.report.remedies import remedy_words
 from jetwright.report.terminal import GLUE
-from jetwright.report.tips_table import against_words, ports_lines, refusal_words
+from jetwright.report.tips_table import against_words, ports_lines, refusal_words, table_words
 from jetwright.report.wording import _
 
 TARGETS = {
@@ -21,7 +22,7 @@ TARGETS = {
 """By kind of target its key and unit."""
 
 
-def tips_json(plan: TipsPlan, written: Mapping[str, Any]) -> str:
+def tips_json(plan: TipsPlan, written: Mapping[str, Any], files: Mapping[str, str] = MappingProxyType({})) -> str:
     """The best tips as JSON text. [-]
 
     Parameters
@@ -30,6 +31,8 @@ def tips_json(plan: TipsPlan, written: Mapping[str, Any]) -> str:
         The answer. [-]
     written : Mapping
         The job file's tables as written. [-]
+    files : Mapping
+        By tool the file in which it stands. [-]
 
     Examples
     --------
@@ -49,7 +52,7 @@ def tips_json(plan: TipsPlan, written: Mapping[str, Any]) -> str:
         "title": plan.title,
         "rule_set": {"name": plan.rules.name, "version": plan.rules.version},
         "day": plan.basis.day.isoformat(),
-        "tasks": [_task(choice, written) for choice in plan.tasks],
+        "tasks": [_task(choice, written, files) for choice in plan.tasks],
     }
     return json.dumps(facts, allow_nan=False)
 
@@ -58,7 +61,7 @@ def _in(unit: str, value: float | None) -> float | None:
     return None if value is None else float(f"{units.to(value, unit):.{DIGITS}g}")
 
 
-def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
+def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str]) -> dict[str, Any]:
     kind, value, at = choice.target
     best = choice.best[0] if choice.best else None
     facts: dict[str, Any] = {
@@ -104,6 +107,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any]) -> dict[str, Any]:
             "push_above_n": _in("N", choice.cap),
         },
         "ports": "" if best is None else "\n".join(ports_lines(choice, best, written)),
+        "ports_in": {"file": files.get(choice.tool), "table": table_words(choice.tool)},
         "also_in": list(choice.also_in),
     }
     if choice.nothing is not None:

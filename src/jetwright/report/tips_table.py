@@ -2,7 +2,10 @@
 
 import json
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
+from pathlib import PurePath
+from types import MappingProxyType
 from typing import Any
 
 from rich.console import JustifyMethod, RenderableType
@@ -13,8 +16,9 @@ from rich.text import Text
 from jetwright import units
 from jetwright.limits.limit import COUNTED, WORST_LAST
 from jetwright.plan.answer import Plan
-from jetwright.plan.tip_order import BEYOND, LeftOut, Offer, Places
-from jetwright.plan.tips import PULL, STARVED, TORQUE, Edge, Instead, Nothing, Refusal, TipChoice, TipsPlan, Way
+from jetwright.plan.tip_answer import PULL, STARVED, TORQUE, Edge, Instead, Nothing, Refusal, TipChoice, TipsPlan, Way
+from jetwright.plan.tip_box import LeftOut, Offer, Places
+from jetwright.plan.tip_window import BEYOND
 from jetwright.report.figures import percent
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.limits import limit_name, not_judged_words
@@ -35,14 +39,22 @@ NO_MORE = 0.5
 MILLION = 1_000_000
 POUND_FOOT = units.POUND_FORCE_N * 0.3048
 """NIST SP 811. [N m]"""
+BARE = re.compile(r"[A-Za-z0-9_-]+")
+"""A key that needs no quotes."""
 MOST_OFFERED = 24
 """Most tips of a box that are listed by name."""
 
 
 def tips_table(
-    plan: TipsPlan, job: Job, written: Mapping[str, Any], system: str = "si", width: int = 100, colour: bool = False
+    plan: TipsPlan,
+    job: Job,
+    written: Mapping[str, Any],
+    system: str = "si",
+    width: int = 100,
+    colour: bool = False,
+    files: Mapping[str, str] = MappingProxyType({}),
 ) -> str:
-    """The best tips as text; only the lines to paste into the job file may be wider than asked. [-]
+    """The best tips as text; only the lines to paste into a file may be wider than asked. [-]
 
     Parameters
     ----------
@@ -58,6 +70,8 @@ def tips_table(
         Widest line. [-]
     colour : bool
         Colour and weight for a terminal; the text is the same without. [-]
+    files : Mapping
+        By tool the file in which it stands; where it is not told, the job file. [-]
 
     Examples
     --------
@@ -79,7 +93,7 @@ def tips_table(
         place = 1 + next(at for at, task in enumerate(job.task) if task.name == choice.name)
         text += page(_choice(place, choice, job, system, width), width, colour)
         if choice.best:
-            text += page([section(_paste_title(choice, job))], width, colour)
+            text += page([section(_paste_title(choice, files.get(choice.tool, "")))], width, colour)
             text += "".join(f"  {line}\n" for line in ports_lines(choice, choice.best[0], written))
             if choice.also_in:
                 words = _("{tool} also serves {tasks}: plan them again with it.")
@@ -587,8 +601,31 @@ def _instead(change: Instead, choice: TipChoice, system: str) -> str:
 # ---- what to paste ---------------------------------------------------------------------------------------------------
 
 
-def _paste_title(choice: TipChoice, job: Job) -> str:
-    return _("For the job file, in [{table}]").format(table=f"tools.{choice.tool}")
+def _paste_title(choice: TipChoice, file: str) -> str:
+    table = table_words(choice.tool)
+    if not file:
+        return _("For the job file, in [{table}]").format(table=table)
+    return _("For {file}, in [{table}]").format(file=PurePath(file).name, table=table)
+
+
+def table_words(tool: str) -> str:
+    """The name of a tool's table as a file has it, in quotes where TOML wants them. [-]
+
+    Parameters
+    ----------
+    tool : str
+        Name of the tool. [-]
+
+    Examples
+    --------
+    >>> table_words("floor-head"), table_words("Lanze 2")
+    ('tools.floor-head', 'tools."Lanze 2"')
+
+    References
+    ----------
+    TOML 1.0; docs/job-file.md.
+    """
+    return f"tools.{tool if BARE.fullmatch(tool) else _quoted(tool)}"
 
 
 def ports_lines(choice: TipChoice, way: Way, written: Mapping[str, Any]) -> list[str]:

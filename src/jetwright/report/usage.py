@@ -10,9 +10,9 @@ from jetwright.plan.answer import Cost, CostLine, TaskPlan, Usage
 from jetwright.plan.usage import CO2_OF_DIESEL, IDLE_SHARE
 from jetwright.report import figures
 from jetwright.report.figures import percent, unit_for
+from jetwright.report.surface import by_estimate
 from jetwright.report.terminal import GLUE, glued, grid, section
 from jetwright.report.wording import _
-from jetwright.report.work import by_estimate
 from jetwright.report.work_json import AMOUNTS
 from jetwright.rig.description import Job
 

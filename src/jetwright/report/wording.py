@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gettext
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,18 +16,64 @@ if TYPE_CHECKING:  # every command speaks, and `--help` does not wait for the co
     from jetwright.limits.limit import Verdict
     from jetwright.limits.rules import Looser, RuleSet
     from jetwright.plan.answer import LeftOver, Release, StepAt, TakenAs
+    from jetwright.rig.description import Unit
 
 LOCALE = Path(__file__).resolve().parent.parent / "locale"
 
 
-@lru_cache(maxsize=1)
-def _catalogue() -> gettext.NullTranslations:
-    """The catalogue for LANGUAGE, LC_ALL, LC_MESSAGES or LANG; English where there is none."""
-    return gettext.translation("jetwright", str(LOCALE), fallback=True)
+_SPOKEN: ContextVar[str] = ContextVar("spoken", default="")
+
+
+@lru_cache(maxsize=8)
+def _catalogue(language: str = "") -> gettext.NullTranslations:
+    """The catalogue for a language, or for LANGUAGE, LC_ALL, LC_MESSAGES or LANG; English where there is none."""
+    return gettext.translation("jetwright", str(LOCALE), [language] if language else None, fallback=True)
 
 
 def _(text: str) -> str:
-    return _catalogue().gettext(text)
+    return _catalogue(_SPOKEN.get()).gettext(text)
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """What is said inside is said in this language, in this thread or task alone. [-]
+
+    Parameters
+    ----------
+    language : str
+        "en", "es"; "" as the machine is set up. [-]
+
+    Examples
+    --------
+    >>> with speaking("es"):
+    ...     verdict_words("look")
+    'revisar antes'
+
+    References
+    ----------
+    Our own convention: a language's two letters.
+    """
+    before = _SPOKEN.set(language)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
+def spoken() -> str:
+    """The language that is spoken, as its two letters. [-]
+
+    Examples
+    --------
+    >>> with speaking("es"):
+    ...     spoken()
+    'es'
+
+    References
+    ----------
+    Our own convention: a language's two letters.
+    """
+    return str(_catalogue(_SPOKEN.get()).info().get("language", "en"))[:2]
 
 
 N_ = str
@@ -51,7 +99,7 @@ def ngettext(one: str, many: str, count: int) -> str:
     ----------
     GNU gettext manual, "Plural forms".
     """
-    return _catalogue().ngettext(one, many, count)
+    return _catalogue(_SPOKEN.get()).ngettext(one, many, count)
 
 
 # --- cautions ---------------------------------------------------------------------------------------------------------
@@ -186,6 +234,32 @@ def force(newton: float, system: str = "si") -> str:
     """
     text = figure(newton, "N", system)
     return text if system == "us" else f"{text} ({figure(newton / KILOGRAM_FORCE, 'kg')})"
+
+
+def speed_words(pump_speed: float, unit: Unit) -> str:
+    """A speed in what the unit's panel shows: the pump's, or the engine's where it shows that alone. [-]
+
+    Parameters
+    ----------
+    pump_speed : float
+        Of the pump. [rev/s]
+    unit : Unit
+        The pump unit. [-]
+
+    Examples
+    --------
+    >>> from jetwright.rig.example import JOB
+    >>> speed_words(2.0, JOB.unit)
+    '120 rpm'
+
+    References
+    ----------
+    Our own convention.
+    """
+    engine_only = "engine speed" in unit.shows and "pump speed" not in unit.shows
+    if engine_only and unit.drive.kind == "direct" and unit.drive.ratio:
+        return _("engine {speed}").format(speed=figure(pump_speed * unit.drive.ratio, "rpm"))
+    return figure(pump_speed, "rpm")
 
 
 LEFT_FIRST: Mapping[str, str] = {

@@ -42,15 +42,15 @@ def inlet_facts(task: TaskPlan) -> dict[str, Any]:
     if inlet is None:
         return {}
     return {
-        "pressure_bar": _in("bar", inlet.pressure),
-        "speed_m_s": _in("m/s", inlet.speed),
-        "npsh_available_m": _in("m", inlet.npsh),
-        "npsh_needed_m": _in("m", inlet.needed),
-        "acceleration_head_m": _in("m", inlet.acceleration_head),
+        "pressure_bar": kept(inlet.pressure, "bar"),
+        "speed_m_s": kept(inlet.speed, "m/s"),
+        "npsh_available_m": kept(inlet.npsh, "m"),
+        "npsh_needed_m": kept(inlet.needed, "m"),
+        "acceleration_head_m": kept(inlet.acceleration_head, "m"),
         "acceleration_constant": inlet.constant,
-        "cover_mm": _in("mm", inlet.cover),
-        "cover_needed_mm": _in("mm", inlet.cover_needed),
-        "hydrant_l_min": _in("L/min", inlet.hydrant),
+        "cover_mm": kept(inlet.cover, "mm"),
+        "cover_needed_mm": kept(inlet.cover_needed, "mm"),
+        "hydrant_l_min": kept(inlet.hydrant, "L/min"),
     }
 
 
@@ -122,20 +122,20 @@ def usage_facts(task: TaskPlan) -> dict[str, Any]:
     if usage is None:
         return {}
     return {
-        "trigger_h": _in("h", usage.trigger),
-        "total_h": _in("h", usage.total),
-        "crew_h": _in("h", usage.crew),
-        "water_l": _in("L", usage.water),
-        "waste_l": _in("L", usage.waste),
-        "waste_fills": _kept(usage.waste_fills),
-        "fuel_l": _in("L", usage.fuel),
-        "def_l": _in("L", usage.def_fluid),
-        "co2_kg": _kept(usage.co2),
-        "fuel_lasts_h": _in("h", usage.fuel_lasts),
-        "def_lasts_h": _in("h", usage.def_lasts),
-        "water_lasts_min": _in("min", usage.water_lasts),
-        "worn": [{"tip": tip, "count": _kept(count)} for tip, count in usage.worn],
-        "by_extent_h": _in("h", usage.by_extent),
+        "trigger_h": kept(usage.trigger, "h"),
+        "total_h": kept(usage.total, "h"),
+        "crew_h": kept(usage.crew, "h"),
+        "water_l": kept(usage.water, "L"),
+        "waste_l": kept(usage.waste, "L"),
+        "waste_fills": kept(usage.waste_fills),
+        "fuel_l": kept(usage.fuel, "L"),
+        "def_l": kept(usage.def_fluid, "L"),
+        "co2_kg": kept(usage.co2),
+        "fuel_lasts_h": kept(usage.fuel_lasts, "h"),
+        "def_lasts_h": kept(usage.def_lasts, "h"),
+        "water_lasts_min": kept(usage.water_lasts, "min"),
+        "worn": [{"tip": tip, "count": kept(count)} for tip, count in usage.worn],
+        "by_extent_h": kept(usage.by_extent, "h"),
         "missing": list(usage.missing),
         "cost": None
         if cost is None
@@ -168,16 +168,30 @@ def called_facts(terms: Iterable[tuple[str, str, bool]]) -> list[dict[str, objec
     return [{"edition": edition, "term": term or None, "verified": read} for edition, term, read in terms]
 
 
-def _kept(value: float | None) -> float | None:
-    return None if value is None else float(f"{value:.{DIGITS}g}")
+def kept(value: float | None, unit: str = "") -> float | None:
+    """A number as JSON keeps it; None stays None. [the unit]
 
+    Parameters
+    ----------
+    value : float | None
+        The quantity. [SI]
+    unit : str
+        The unit it is kept in; "" for a number as it stands. [-]
 
-def _in(unit: str, value: float | None) -> float | None:
-    return None if value is None else _kept(units.to(value, unit))
+    Examples
+    --------
+    >>> kept(12345678.9e5 / 3.0, "bar"), kept(1.0 / 3.0), kept(None, "N")
+    (4115226.3, 0.33333333, None)
+
+    References
+    ----------
+    Our own contract.
+    """
+    return None if value is None else float(f"{units.to(value, unit) if unit else value:.{DIGITS}g}")
 
 
 def _times(factor: float, value: float | None) -> float | None:
-    return None if value is None else _kept(factor * value)
+    return None if value is None else kept(factor * value)
 
 
 def _jet_facts(jet: JetAtTarget) -> dict[str, Any]:
@@ -185,11 +199,11 @@ def _jet_facts(jet: JetAtTarget) -> dict[str, Any]:
         "branch": jet.branch,
         "tip": jet.tip,
         "count": jet.count,
-        "standoff_mm": _in("mm", jet.standoff),
-        "power_kw": _in("kW", jet.power),
-        "force_n": _in("N", jet.force),
-        "pressure_bar": None if jet.pressure is None else [_in("bar", end) for end in jet.pressure],
-        "width_mm": None if jet.width is None else [_in("mm", end) for end in jet.width],
+        "standoff_mm": kept(jet.standoff, "mm"),
+        "power_kw": kept(jet.power, "kW"),
+        "force_n": kept(jet.force, "N"),
+        "pressure_bar": None if jet.pressure is None else [kept(end, "bar") for end in jet.pressure],
+        "width_mm": None if jet.width is None else [kept(end, "mm") for end in jet.width],
         "width_estimated": jet.estimated,
     }
 
@@ -198,15 +212,15 @@ def _coverage_facts(cover: Coverage) -> dict[str, Any]:
     facts = {
         "branch": cover.branch,
         "tracks": cover.tracks,
-        "width_mm": _in("mm", cover.width),
+        "width_mm": kept(cover.width, "mm"),
         "travel_m_min": _times(60.0, cover.travel),
-        "turns_rpm": _in("rpm", cover.turns),
-        "advance_mm": _in("mm", cover.advance),
-        "least_turns_rpm": _in("rpm", cover.least_turns),
+        "turns_rpm": kept(cover.turns, "rpm"),
+        "advance_mm": kept(cover.advance, "mm"),
+        "least_turns_rpm": kept(cover.least_turns, "rpm"),
         "fastest_m_min": _times(60.0, cover.fastest),
-        "surface_speed_m_s": _in("m/s", cover.surface_speed),
-        "torque_n_m": _in("N m", cover.torque),
-        "free_turns_rpm": _in("rpm", cover.free_turns),
+        "surface_speed_m_s": kept(cover.surface_speed, "m/s"),
+        "torque_n_m": kept(cover.torque, "N m"),
+        "free_turns_rpm": kept(cover.free_turns, "rpm"),
         "energy_mj_m2": _times(1e-6, cover.energy),
     }
     return facts | {"rate_m_h" if cover.along else "rate_m2_h": _times(3600.0, cover.rate)}
@@ -215,17 +229,17 @@ def _coverage_facts(cover: Coverage) -> dict[str, Any]:
 def _pull_facts(one: Pull) -> dict[str, Any]:
     return {
         "branch": one.branch,
-        "pull_n": _in("N", one.pull),
-        "pull_ends_n": None if one.ends is None else [_in("N", end) for end in one.ends],
-        "wall_n": _in("N", one.wall),
+        "pull_n": kept(one.pull, "N"),
+        "pull_ends_n": None if one.ends is None else [kept(end, "N") for end in one.ends],
+        "wall_n": kept(one.wall, "N"),
         "friction": list(one.friction),
-        "hose_m": _in("m", one.hose),
-        "reach_m": None if one.reach is None else [_in("m", end) for end in one.reach],
-        "needed_m": _in("m", one.needed),
+        "hose_m": kept(one.hose, "m"),
+        "reach_m": None if one.reach is None else [kept(end, "m") for end in one.reach],
+        "needed_m": kept(one.needed, "m"),
         "enough": one.enough,
-        "piston_n": _in("N", one.piston),
-        "piston_most_n": _in("N", one.most),
-        "blocked_bar": _in("bar", one.blocked),
+        "piston_n": kept(one.piston, "N"),
+        "piston_most_n": kept(one.most, "N"),
+        "blocked_bar": kept(one.blocked, "bar"),
     }
 
 
@@ -233,7 +247,7 @@ def _line_facts(line: CostLine) -> dict[str, Any]:
     return {
         "what": line.what,
         "about": line.about,
-        "amount": _kept(line.amount),
+        "amount": kept(line.amount),
         "unit": AMOUNTS[line.what],
         "price": line.price,
         "money": line.money,

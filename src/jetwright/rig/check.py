@@ -1,5 +1,6 @@
 """The one way from a rig description to a rig that can be solved: every cross-check, then the numbers."""
 
+import datetime
 from dataclasses import dataclass
 
 from jetwright.errors import Problem, RigError
@@ -108,6 +109,19 @@ def problems_of(job: Job) -> list[Problem]:
     ----------
     The job file's rules in docs/job-file.md.
     """
+    found = _rig_problems(job)
+    seen: set[tuple[str, datetime.date]] = set()
+    for index, reading in enumerate(job.reading):
+        at: Key = ("reading", index)
+        _check_reading(job, reading, at, found)
+        if (reading.task, reading.day) in seen:
+            found.append(Problem((*at, "day"), "reading_twice"))
+        seen.add((reading.task, reading.day))
+    return found
+
+
+def _rig_problems(job: Job) -> list[Problem]:
+    """All that bears on the rig; a reading is no part of it."""
     found: list[Problem] = []
     if job.rule_set not in RULE_SETS:
         facts: dict[str, object] = {"table": "rule_set", "known": list(RULE_SETS)}
@@ -116,8 +130,6 @@ def problems_of(job: Job) -> list[Problem]:
     _check_stock(job, found)
     for index, task in enumerate(job.task):
         _check_task(job, task, ("task", index), found)
-    for index, reading in enumerate(job.reading):
-        _check_reading(job, reading, ("reading", index), found)
     return found
 
 
@@ -255,8 +267,6 @@ def _check_reading(job: Job, reading: Reading, at: Key, found: list[Problem]) ->
     facts: dict[str, object] = {"table": "task", "known": [task.name for task in job.task]}
     if task is None:
         found.append(Problem((*at, "task"), "unknown_name", reading.task, facts))
-    if any((one.task, one.day) == (reading.task, reading.day) for one in job.reading[: int(at[1])]):
-        found.append(Problem((*at, "day"), "reading_twice"))
     start = _start_speed(unit)
     if reading.pump_speed > unit.pump.top_speed:
         found.append(Problem((*at, "pump_speed"), "reading_too_fast", facts={"top": unit.pump.top_speed}))
@@ -340,7 +350,7 @@ def check(job: Job, task_index: int = 0) -> CheckedRig:
     ----------
     The job file's rules in docs/job-file.md.
     """
-    found = [problem for problem in problems_of(job) if problem.key[:1] != ("reading",)]  # it is no part of the rig
+    found = _rig_problems(job)
     if found:
         raise RigError(found)
     task = job.task[task_index]

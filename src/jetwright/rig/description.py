@@ -17,6 +17,10 @@ from jetwright.rig.quantity import Quantity
 Pressure = Annotated[float, Quantity("pressure", "Pressure", above=0.0, at_most=400e6, shown="bar")]
 Rating = Annotated[float, Quantity("pressure", "Highest pressure it may see", above=0.0, at_most=600e6, shown="bar")]
 Flow = Annotated[float, Quantity("flow", "Flow", above=0.0, shown="L/min")]
+Aim = Annotated[float, Quantity("pressure", "Pressure", at_least=1e3, at_most=400e6, shown="bar")]
+"""Asked for: less is lost in the rounding of an absolute pressure, and no jet."""
+AimedFlow = Annotated[float, Quantity("flow", "Flow", at_least=1e-6 / 60.0, shown="L/min")]
+"""Asked for: less is no jet."""
 Temperature = Annotated[float, Quantity("temperature", "Temperature", at_least=233.15, at_most=353.15, shown="degC")]
 Bore = Annotated[float, Quantity("length", "Bore", above=0.0, at_most=0.5, shown="mm")]
 Length = Annotated[float, Quantity("length", "Length", above=0.0, at_most=5000.0, shown="m")]
@@ -327,9 +331,9 @@ class Tool:
 class Target:
     """What the task asks for: exactly one of the three pressures and flows."""
 
-    nozzle_pressure: Pressure | None = None
-    pump_pressure: Pressure | None = None
-    flow: Flow | None = None
+    nozzle_pressure: Aim | None = None
+    pump_pressure: Aim | None = None
+    flow: AimedFlow | None = None
     at: Annotated[int, Quantity("count", "The branch it is for", at_least=1, at_most=8)] = 1
 
 

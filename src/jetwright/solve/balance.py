@@ -455,6 +455,14 @@ def settle(
             out[1] = manifold
             pressure, by_flow, by_outlet = run_inlet(water, pieces, 0, main, manifold, mass)
             by_root = by_outlet * inlet_by_root + by_flow * mass_by_root
+        if not pressure <= HIGHEST and root >= SMALLEST:  # or no number: more is lost on the way than water can stand
+            if single or exact:
+                high = root
+                root = 0.5 * (low + high)
+            else:
+                root *= 0.5
+            before = root
+            continue
         out[0] = pressure
         out[2] = mass
         if held > 0.0:

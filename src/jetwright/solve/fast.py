@@ -84,7 +84,7 @@ from jetwright.parts.pump import Pump  # noqa: E402
 from jetwright.parts.relief import Relief  # noqa: E402
 from jetwright.rig.check import CheckedRig  # noqa: E402
 from jetwright.solve.balance import settle  # noqa: E402
-from jetwright.solve.fill import EFFORT, Fillings, Ports, Task, answered, lay_out, task_of  # noqa: E402
+from jetwright.solve.fill import EFFORT, Fillings, Ports, Sought, answered, lay_out, sought_of  # noqa: E402
 from jetwright.solve.many import AT_TOOLS, Batch, Drawn, TipSpread, draw_all, explained  # noqa: E402
 from jetwright.solve.multisets import Search, Table, fill_cells, multisets, search  # noqa: E402
 from jetwright.solve.network import Line, Network  # noqa: E402
@@ -414,7 +414,7 @@ class CompiledFill:
     Parameters
     ----------
     ports : Ports
-        What is to be filled, with what, and within which bounds. [-]
+        What is to be filled, and with what. [-]
 
     References
     ----------
@@ -423,10 +423,10 @@ class CompiledFill:
 
     def __init__(self, ports: Ports) -> None:
         self.ports = ports
-        self._ready = {True: self._listed(True)}
+        self._ready: dict[bool, tuple[list[Table], Any, Any, Any]] = {}
 
-    def best(self, most: int = 10, largest: bool = True, effort: int = EFFORT) -> Fillings:
-        """What `solve.fill.best_fillings` says. [-]
+    def best(self, most: int = 10, largest: bool = True, effort: int = EFFORT, within: Ports | None = None) -> Fillings:
+        """What `solve.fill.PlainFill.best` says once the multisets are listed. [-]
 
         Parameters
         ----------
@@ -436,10 +436,13 @@ class CompiledFill:
             Whether the largest are looked for, or the smallest. [-]
         effort : int
             Looks after which the search gives up and says so. [-]
+        within : Ports | None
+            The same ports within other bounds. [-]
         """
+        sought = sought_of(within or self.ports, largest=largest)
         if largest not in self._ready:
-            self._ready[largest] = self._listed(largest)
-        task, tables, records, keys, cells = self._ready[largest]
+            self._ready[largest] = self._listed(sought)
+        tables, records, keys, cells = self._ready[largest]
 
         def run(on: Search, slab: int) -> tuple[Search, bool]:
             kinds = Search.__annotations__
@@ -449,22 +452,21 @@ class CompiledFill:
                 if name != "tables"
             }
             compiled = Search(tables=records, **arrays)
-            return compiled, _search(compiled, task.step, task.base, slab, effort)
+            return compiled, _search(compiled, sought.step, sought.base, slab, effort)
 
-        return answered(task, (tables, keys, cells), most, run)
+        return answered(sought, (tables, keys, cells), most, run)
 
-    def _listed(self, largest: bool) -> tuple[Task, list[Table], Any, Any, Any]:
-        """Task and tables, the tables as records, their keys and cells."""
-        task = task_of(self.ports, largest=largest)
-        sizes = np.array(task.sizes, np.int64)
+    def _listed(self, sought: Sought) -> tuple[list[Table], Any, Any, Any]:
+        """Tables, the tables as records, their keys and cells."""
+        sizes = np.array(sought.sizes, np.int64)
 
         def list_keys(copies: list[int], lowest: int, places: int, room: int) -> Any:
             keys, work = np.empty(room, np.int64), np.empty(3 * places + 1, np.int64)
             most = np.array(copies, np.int64)
-            return np.sort(keys[: _multisets(sizes, most, lowest, places, task.width, work, keys)])
+            return np.sort(keys[: _multisets(sizes, most, lowest, places, sought.width, work, keys)])
 
-        tables, lists, room = lay_out(task, list_keys)
+        tables, lists, room = lay_out(sought, list_keys)
         records, keys = np.array([astuple(one) for one in tables], TABLE), np.concatenate(lists)
         cells = np.empty(room, np.int64)
         _fill_cells(records, keys, cells)
-        return task, tables, records, keys, cells
+        return tables, records, keys, cells

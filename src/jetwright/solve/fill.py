@@ -2,14 +2,18 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from jetwright.solve.multisets import FOUND, ROWS, Search, Table, fill_cells, multisets, search
+from jetwright.solve.multisets import FOUND, LOOKS, ROWS, Search, Table, fill_cells, multisets, search
 
 LISTED = 150_000
 """Most multisets of tips that are listed for a class; one with more is listed in parts. [-]"""
-EFFORT = 10_000_000
-"""Looks that a search may take before it gives up: seconds in plain Python, fractions of one compiled. [-]"""
+EFFORT = 4_000_000
+"""Looks that a search may take before it gives up: one to two millionths of a second each in plain Python. [-]"""
+KEYS_A_LOOK = 2
+"""Multisets that are listed in about the time of a look. [-]"""
+TELLING = 8
+"""Looks that each filling takes to be told, about. [-]"""
 SLAB = 256
 """Fillings in the first slab for each that is asked for, were they spread evenly and without bounds. [-]"""
 MOST_TIPS = 512
@@ -67,12 +71,13 @@ class Fillings:
     """The best found, best first; of how many without stock and bounds; whether it is proven that none is better.
 
     proven is False only where the search gave up after its effort: `best` then holds true fillings, not surely the
-    best, and an empty `best` does not say that there is none.
+    best, and an empty `best` does not say that there is none. looks: what it took, in looks of the search.
     """
 
     best: tuple[Filling, ...]
     combinations: int
     proven: bool
+    looks: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +95,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class Sought:
     """Ports made ready for the search, which looks for the largest area only: for the smallest, sizes are mirrored.
 
     tips: indices of the tips, that of the largest size first; sizes, stock: theirs; width: bits of an index; parts: in
@@ -135,7 +140,7 @@ def combinations(ports: Ports) -> int:
     return math.prod(_count(len(ports.sizes), one.places) for one in ports.classes)
 
 
-def task_of(ports: Ports, *, largest: bool) -> Task:
+def sought_of(ports: Ports, *, largest: bool) -> Sought:
     """Ports made ready for the search. [-]
 
     Parameters
@@ -152,7 +157,7 @@ def task_of(ports: Ports, *, largest: bool) -> Task:
 
     Examples
     --------
-    >>> task_of(Ports((3, 4), (9, 9), (PortClass(3, 1, 0),), (0, 11), (0, 0), (0, 0)), largest=False).sizes
+    >>> sought_of(Ports((3, 4), (9, 9), (PortClass(3, 1, 0),), (0, 11), (0, 0), (0, 0)), largest=False).sizes
     (1, 0)
 
     References
@@ -175,7 +180,7 @@ def task_of(ports: Ports, *, largest: bool) -> Task:
         whole = [sum(weight * area for weight, area in zip(row, full, strict=True)) for row in weights]
         bounds = [(all_ - high, all_ - low) for all_, (low, high) in zip(whole, bounds, strict=True)]
     tips = sorted(range(len(sizes)), key=lambda tip: -sizes[tip])
-    return Task(
+    return Sought(
         ports,
         largest,
         tips=tuple(tips),
@@ -229,22 +234,22 @@ def _can_be_listed(ports: Ports, kinds: int, places: int, in_parts: bool) -> boo
 
 
 def lay_out(
-    task: Task, list_keys: Callable[[list[int], int, int, int], Sequence[int]]
+    sought: Sought, list_keys: Callable[[list[int], int, int, int], Sequence[int]]
 ) -> tuple[list[Table], list[Sequence[int]], int]:
     """The tables as `Search` has them, the keys of each list of them, and room for all cells. [-]
 
     Parameters
     ----------
-    task : Task
-        The task. [-]
+    sought : Sought
+        What is looked for. [-]
     list_keys : Callable
         Sorted keys, given how often each tip may stand in one, the index of the first that may, how many places there
         are and how many keys there can be. [-]
 
     Examples
     --------
-    >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
-    >>> lay_out(task, lambda copies, lowest, places, room: [3 << 1 | 1, 4 << 1] if places else [0])[1]
+    >>> sought = sought_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
+    >>> lay_out(sought, lambda copies, lowest, places, room: [3 << 1 | 1, 4 << 1] if places else [0])[1]
     [[0], [7, 8]]
 
     References
@@ -255,8 +260,8 @@ def lay_out(
     kin: list[Table] = []
     lists: list[Sequence[int]] = []
     first = cells = 0
-    for part in task.parts:
-        one, copies, shift = task.ports.classes[part.number], task.copies(part), part.places * task.width
+    for part in sought.parts:
+        one, copies, shift = sought.ports.classes[part.number], sought.copies(part), part.places * sought.width
         own = []
         for lowest in range(len(copies) if part.before >= 0 else 1):
             room = _count(sum(copy > 0 for copy in copies[lowest:]), part.places) if part.places else 1
@@ -268,7 +273,7 @@ def lay_out(
                 cells=cells,
                 coarse=max(0, (most - least).bit_length() - len(keys).bit_length() - 1),
                 shift=shift,
-                width=task.width,
+                width=sought.width,
                 places=part.places,
                 jets=one.jets,
                 weight=one.weight,
@@ -276,7 +281,7 @@ def lay_out(
                 least=least,
                 most=most,
                 before=part.before,
-                kin=len(task.parts) + len(kin),
+                kin=len(sought.parts) + len(kin),
             )
             own.append(table)
             lists.append(keys)
@@ -287,18 +292,18 @@ def lay_out(
     return tables + kin, lists, cells
 
 
-def listed(task: Task) -> tuple[list[Table], list[int], list[int]]:
+def listed(sought: Sought) -> tuple[list[Table], list[int], list[int]]:
     """Tables, their keys and their cells, in lists. [-]
 
     Parameters
     ----------
-    task : Task
-        The task. [-]
+    sought : Sought
+        What is looked for. [-]
 
     Examples
     --------
-    >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
-    >>> listed(task)[1:]
+    >>> sought = sought_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
+    >>> listed(sought)[1:]
     ([0, 7, 8], [0, 1, 1, 2, 3])
 
     References
@@ -308,23 +313,23 @@ def listed(task: Task) -> tuple[list[Table], list[int], list[int]]:
 
     def list_keys(copies: list[int], lowest: int, places: int, room: int) -> list[int]:
         keys = [0] * room
-        del keys[multisets(task.sizes, copies, lowest, places, task.width, [0] * (3 * places + 1), keys) :]
+        del keys[multisets(sought.sizes, copies, lowest, places, sought.width, [0] * (3 * places + 1), keys) :]
         return sorted(keys)
 
-    tables, lists, room = lay_out(task, list_keys)
+    tables, lists, room = lay_out(sought, list_keys)
     keys, cells = [key for one in lists for key in one], [0] * room
     for table in tables:
         fill_cells(table, keys, cells)
     return tables, keys, cells
 
 
-def search_of(task: Task, tables: Sequence[Table], keys: Sequence[int], cells: Sequence[int], most: int) -> Search:
+def search_of(sought: Sought, tables: Sequence[Table], keys: Sequence[int], cells: Sequence[int], most: int) -> Search:
     """What the search reads and writes, in lists; keys and cells as they are given. [-]
 
     Parameters
     ----------
-    task : Task
-        The task. [-]
+    sought : Sought
+        What is looked for. [-]
     tables : Sequence of Table
         From `lay_out`. [-]
     keys : Sequence of int
@@ -336,15 +341,15 @@ def search_of(task: Task, tables: Sequence[Table], keys: Sequence[int], cells: S
 
     Examples
     --------
-    >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
-    >>> search_of(task, *listed(task), 1).high[0]
+    >>> sought = sought_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
+    >>> search_of(sought, *listed(sought), 1).high[0]
     11.0
 
     References
     ----------
     Our own convention.
     """
-    many = len(task.parts)
+    many = len(sought.parts)
     parts = tables[:many]
     rows = [[1.0] * many, [float(one.weight) for one in parts], [float(one.twist) for one in parts]]
     rows += [[weight - row[-1] for weight in row] for row in rows[1:]]
@@ -357,40 +362,40 @@ def search_of(task: Task, tables: Sequence[Table], keys: Sequence[int], cells: S
         tables,
         keys,
         cells,
-        task.sizes,
-        task.stock,
+        sought.sizes,
+        sought.stock,
         rows=[weight for row in rows for weight in row],
         below=below,
         above=above,
-        low=[*map(float, task.low), 0.0, 0.0],
-        high=[*map(float, task.high), 0.0, 0.0],
+        low=[*map(float, sought.low), 0.0, 0.0],
+        high=[*map(float, sought.high), 0.0, 0.0],
         part=[0.0] * (ROWS * (many + 1)),
         picks=[0] * many,
         begin=[0] * many,
         room=[0] * many,
         tried=[0] * many,
         stride=[0] * many,
-        used=[0] * len(task.sizes),
+        used=[0] * len(sought.sizes),
         prices=[0.0] * (2 + many),
         order=[0] * many,
         areas=[0.0] * most,
         found=[0] * (most * many),
-        state=[0, 0, 0],
+        state=[0, 0, 0, 0],
     )
 
 
 def answered(
-    task: Task,
+    sought: Sought,
     lists: tuple[Sequence[Table], Sequence[int], Sequence[int]],
     most: int,
     run: Callable[[Search, int], tuple[Search, bool]],
 ) -> Fillings:
-    """The fillings of a task, whatever the search runs in. [-]
+    """The fillings that are sought, whatever the search runs in. [-]
 
     Parameters
     ----------
-    task : Task
-        The task. [-]
+    sought : Sought
+        What is looked for. [-]
     lists : tuple
         Tables, their keys and their cells. [-]
     most : int
@@ -405,8 +410,9 @@ def answered(
 
     Examples
     --------
-    >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 5),), (0, 7), (0, 99), (0, 0)), largest=True)
-    >>> answered(task, listed(task), 1, lambda on, slab: (on, search(on, task.step, task.base, slab, 1000))).best
+    >>> sought = sought_of(Ports((3, 4), (9, 9), (PortClass(1, 2, 5),), (0, 7), (0, 99), (0, 0)), largest=True)
+    >>> run = lambda on, slab: (on, search(on, sought.step, sought.base, slab, 1000))
+    >>> answered(sought, listed(sought), 1, run).best
     (Filling(tips=((0,),), area=6, push=30, twist=0),)
 
     References
@@ -415,26 +421,26 @@ def answered(
     """
     if most < 1:
         raise ValueError("one filling or more is asked for")
-    ports, parts = task.ports, lists[0][: len(task.parts)]
+    ports, parts = sought.ports, lists[0][: len(sought.parts)]
     total = combinations(ports)
     if any(part.count == 0 for part in parts):
         return Fillings((), total, True)
     span = sum((part.most - part.least) * part.jets for part in parts)
-    on, proven = run(search_of(task, *lists, most), min(SLAB * most * span // total, LARGEST_AREA))
-    found = [_filling(task, on.found[place * len(parts) :]) for place in range(on.state[FOUND])]
-    found.sort(key=lambda one: (-one.area if task.largest else one.area, one.tips))
-    return Fillings(tuple(found), total, proven)
+    on, proven = run(search_of(sought, *lists, most), min(SLAB * most * span // total, LARGEST_AREA))
+    found = [_filling(sought, on.found[place * len(parts) :]) for place in range(on.state[FOUND])]
+    found.sort(key=lambda one: (-one.area if sought.largest else one.area, one.tips))
+    return Fillings(tuple(found), total, proven, int(on.state[LOOKS]) + TELLING * len(found))
 
 
-def _filling(task: Task, keys: Sequence[int]) -> Filling:
+def _filling(sought: Sought, keys: Sequence[int]) -> Filling:
     """What the keys of all parts say, in words of the ports."""
-    tips: list[list[int]] = [[] for _ in task.ports.classes]
-    for part, key in zip(task.parts, keys, strict=False):
+    tips: list[list[int]] = [[] for _ in sought.ports.classes]
+    for part, key in zip(sought.parts, keys, strict=False):
         for place in range(part.places):
-            tips[part.number].append(task.tips[(int(key) >> place * task.width) & ((1 << task.width) - 1)])
+            tips[part.number].append(sought.tips[(int(key) >> place * sought.width) & ((1 << sought.width) - 1)])
     sums = [0, 0, 0]
-    for one, those in zip(task.ports.classes, tips, strict=True):
-        area = one.jets * sum(task.ports.sizes[tip] for tip in those)
+    for one, those in zip(sought.ports.classes, tips, strict=True):
+        area = one.jets * sum(sought.ports.sizes[tip] for tip in those)
         sums = [sums[0] + area, sums[1] + one.weight * area, sums[2] + one.twist * area]
     return Filling(tuple(tuple(sorted(those)) for those in tips), *sums)
 
@@ -476,5 +482,48 @@ def best_fillings(ports: Ports, most: int = 10, *, largest: bool = True, effort:
     ----------
     Our own convention; the tests hold it against full enumeration and against an independent solver.
     """
-    task = task_of(ports, largest=largest)
-    return answered(task, listed(task), most, lambda on, slab: (on, search(on, task.step, task.base, slab, effort)))
+    return PlainFill(ports).best(most, largest, effort)
+
+
+class PlainFill:
+    """Ports with every class's multisets of tips listed and sorted, ready for the plain search. [-]
+
+    Parameters
+    ----------
+    ports : Ports
+        What is to be filled, and with what. [-]
+
+    References
+    ----------
+    `solve.multisets.search`.
+    """
+
+    def __init__(self, ports: Ports) -> None:
+        self.ports = ports
+        self._listed: dict[bool, tuple[list[Table], list[int], list[int]]] = {}
+
+    def best(self, most: int = 10, largest: bool = True, effort: int = EFFORT, within: Ports | None = None) -> Fillings:
+        """What `best_fillings` says; what it takes to list the multisets counts where it was not done before. [-]
+
+        Parameters
+        ----------
+        most : int
+            How many fillings are asked for. [-]
+        largest : bool
+            Whether the largest are looked for, or the smallest. [-]
+        effort : int
+            Looks after which the search gives up and says so. [-]
+        within : Ports | None
+            The same ports within other bounds. [-]
+        """
+        sought, listing = sought_of(within or self.ports, largest=largest), 0
+        if largest not in self._listed:
+            self._listed[largest] = listed(sought)
+            listing = len(self._listed[largest][1]) // KEYS_A_LOOK
+        found = answered(
+            sought,
+            self._listed[largest],
+            most,
+            lambda on, slab: (on, search(on, sought.step, sought.base, slab, effort)),
+        )
+        return replace(found, looks=found.looks + listing)

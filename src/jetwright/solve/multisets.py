@@ -14,11 +14,11 @@ EDGE = 1e-3
 WIDER = 16
 """How much deeper each slab of areas is than the one above it. [-]"""
 BRANCH = 16
-"""Looks that a choice ahead of the last two parts counts for: about what it takes. [-]"""
+"""Looks that a choice ahead of the last two parts counts for, and an outlook: about what it takes. [-]"""
 PATIENCE = 8
 """Fillings that may fail in a row before the bound that knows the stock is asked. [-]"""
-FOUND, LOOKS, LIMIT = range(3)
-"""Places of `Search.state`: fillings found so far, looks taken, looks that may be taken."""
+FOUND, LOOKS, LIMIT, FIRST = range(4)
+"""Places of `Search.state`: fillings found so far, looks taken, looks that may be taken, found above the slab."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +305,7 @@ def _outlook(on: Search, part: int) -> float:
 @kernel
 def _priced(on: Search, push: float, twist: float) -> float:
     """Set the prices, and the order of the parts, dearest first; the outlook of all of them."""
+    on.state[LOOKS] += BRANCH
     on.prices[0], on.prices[1] = push, twist
     for number in range(len(on.picks)):
         price = 1.0 + push * on.tables[number].weight + twist * on.tables[number].twist
@@ -327,6 +328,8 @@ def _best_priced(on: Search) -> float:
         kept = twist if turn % 2 == 0 else push
         for one in range(len(on.picks)):
             for other in range(-1, one):
+                if on.tables[one].before >= 0 or (other >= 0 and on.tables[other].before >= 0):
+                    continue  # worth what the part of this class is worth that stands before it
                 weight, arm = float(on.tables[one].weight), float(on.tables[one].twist)
                 if other >= 0:
                     weight, arm = weight - on.tables[other].weight, arm - on.tables[other].twist
@@ -353,21 +356,43 @@ def _narrow(on: Search, least: float, most: float) -> None:
 
 
 @kernel
+def _move(on: Search, start: int, end: int) -> None:
+    """Put what was found at one place at another; it counts as a look."""
+    many = len(on.picks)
+    on.state[LOOKS] += 1
+    on.areas[end] = on.areas[start]
+    for number in range(many):
+        on.found[end * many + number] = on.found[start * many + number]
+
+
+@kernel
 def _keep(on: Search, area: float) -> None:
-    """Put the keys chosen among those found; once there are enough, only larger areas are looked for."""
-    room, many = len(on.areas), len(on.picks)
-    place = min(on.state[FOUND], room - 1)
-    while place > 0 and on.areas[place - 1] < area:
-        on.areas[place] = on.areas[place - 1]
-        for number in range(many):
-            on.found[place * many + number] = on.found[(place - 1) * many + number]
-        place -= 1
+    """Put the keys chosen among those found, in place of the least once there are enough: then only larger are sought.
+
+    What was found in a slab is a heap with the least area first, so that few of many are moved.
+    """
+    room, first, many = len(on.areas), on.state[FIRST], len(on.picks)
+    if on.state[FOUND] < room:
+        place = on.state[FOUND]
+        on.state[FOUND] += 1
+        while place > first and on.areas[first + (place - first - 1) // 2] > area:
+            _move(on, first + (place - first - 1) // 2, place)
+            place = first + (place - first - 1) // 2
+    else:
+        place = first
+        while True:
+            lesser = 2 * place - first + 1
+            if lesser + 1 < room and on.areas[lesser + 1] < on.areas[lesser]:
+                lesser += 1
+            if lesser >= room or on.areas[lesser] >= area:
+                break
+            _move(on, lesser, place)
+            place = lesser
     on.areas[place] = area
     for number in range(many):
         on.found[place * many + number] = on.picks[number]
-    on.state[FOUND] = min(on.state[FOUND] + 1, room)
     if on.state[FOUND] == room:
-        _narrow(on, max(on.low[0], on.areas[room - 1] + 1.0), on.high[0])
+        _narrow(on, max(on.low[0], on.areas[first] + 1.0), on.high[0])
 
 
 @kernel
@@ -416,6 +441,7 @@ def _last_two(on: Search) -> None:
         if below < last.first or (keys[below] >> last.shift) < least - EDGE or not _take(on, one, key):
             continue
         on.picks[part] = key
+        looks += one.places
         failed = 0
         while below >= last.first:
             other = keys[below]
@@ -428,6 +454,7 @@ def _last_two(on: Search) -> None:
             if failed == PATIENCE:
                 sums = ROWS * (part + 1)
                 on.part[sums], on.part[sums + 1], on.part[sums + 2] = area, push, twist
+                looks += BRANCH
                 if _outlook(on, part + 1) < low:
                     break
             both_push, both_twist = push + last.weight * there, twist + last.twist * there
@@ -435,8 +462,9 @@ def _last_two(on: Search) -> None:
             if within and area + there <= high and _take(on, last, other):
                 _give(on, last, other, last.places)
                 on.picks[part + 1] = other
+                on.state[LOOKS] = looks
                 _keep(on, area + there)
-                low, failed = on.low[0], 0
+                low, failed, looks = on.low[0], 0, on.state[LOOKS]
         _give(on, one, key, one.places)
     on.state[LOOKS] = looks
 
@@ -462,7 +490,7 @@ def _walk(on: Search) -> None:
             continue
         key = on.keys[on.begin[part] + on.tried[part] * on.stride[part] % on.room[part]]
         on.tried[part] += 1
-        on.state[LOOKS] += BRANCH
+        on.state[LOOKS] += BRANCH + table.places
         if not _take(on, table, key):
             continue
         on.picks[part] = key
@@ -496,14 +524,15 @@ def search(on: Search, step: int, base: int, slab: int, effort: int) -> bool:
     slab : int
         Depth of the first slab. [-]
     effort : int
-        Looks that may be taken: half for the proof, half for whatever can be had when that was not enough. [-]
+        Looks that may be taken, each move of what was found and each price among them: half for the proof, half for
+        whatever can be had when that was not enough. [-]
 
     Examples
     --------
-    >>> from jetwright.solve.fill import PortClass, Ports, listed, search_of, task_of
-    >>> task = task_of(Ports((3, 4), (9, 9), (PortClass(3, 1, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
-    >>> on = search_of(task, *listed(task), 1)
-    >>> search(on, task.step, task.base, 0, 1000), on.areas
+    >>> from jetwright.solve.fill import PortClass, Ports, listed, search_of, sought_of
+    >>> sought = sought_of(Ports((3, 4), (9, 9), (PortClass(3, 1, 0),), (0, 11), (0, 0), (0, 0)), largest=True)
+    >>> on = search_of(sought, *listed(sought), 1)
+    >>> search(on, sought.step, sought.base, 0, 1000), on.areas
     (True, [11.0])
 
     References
@@ -520,13 +549,13 @@ def search(on: Search, step: int, base: int, slab: int, effort: int) -> bool:
     whole = False
     while top >= lowest:
         least = lowest if whole else max(lowest, top - slab)
-        found = on.state[FOUND]
+        on.state[FIRST] = on.state[FOUND]
         _narrow(on, least, top)
         _walk(on)
         if on.state[LOOKS] >= on.state[LIMIT]:
             if least == lowest:
                 return False
-            on.state[FOUND], on.state[LIMIT], whole = found, effort, True
+            on.state[FOUND], on.state[LIMIT], whole = on.state[FIRST], effort, True
             continue
         if on.state[FOUND] == len(on.areas):
             return True

@@ -472,11 +472,76 @@ def trigger_states(rig: CheckedRig, levers: Levers) -> tuple[TriggerState, ...]:
             shared = row = state_row(triggers, held, starts) if shared is None else shared
         else:
             row = state_row(triggers, held, starts)
-        tools = []
-        for number in range(1, len(held) + 1):
-            nozzle, inlet, jets, _force = row[HEAD + EACH * (number - 1) : HEAD + EACH * number]
-            along, across = push_of(rig, number, nozzle) if jets > 0.0 else (0.0, 0.0)
-            tools.append(ToolAt(nozzle, inlet, jets, along, across))
-        pressure = None if row[3] == NOTHING_HOLDS else row[0]
-        found.append(TriggerState(held, pressure, row[1], row[2], row[3] == UNLOADED, tuple(tools)))
+        found.append(_state(rig, held, row))
     return tuple(found)
+
+
+def outermost_states(rig: CheckedRig, levers: Levers, number: int) -> tuple[TriggerState, ...]:
+    """Of the states of `trigger_states` those that can be a tool's least or greatest, its trigger held or let go. [-]
+
+    The more the other lines take, the lower the manifold's pressure and all that hangs on it. Where letting go makes a
+    line take more, or less, at any pressure, that is the same whatever the others do: the greatest and the least are
+    among a handful of states. They are told so where no pressure turns that round: no unloader that opens, no port in
+    the main run, something that holds in all of them; all states where one of these is not so.
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        Of up to eight tools. [-]
+    levers : Levers
+        Speed, hole and opening pressure. [-]
+    number : int
+        Branch, from 1. [-]
+
+    Examples
+    --------
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> [state.held for state in outermost_states(check(JOB), Levers(177 / 60), 1)]
+    [(True,), (False,)]
+
+    References
+    ----------
+    Mass balance at the manifold: what the pump gives falls, and what each line, bypass and relief take rises, with its
+    pressure.
+    """
+    triggers = triggers_of(rig, levers)
+    lines = triggers.network.lines
+    takes = [
+        _takes(line, gone) if can else 0 for line, gone, can in zip(lines, triggers.released, triggers.can, strict=True)
+    ]
+    if triggers.machine.unloads > 0.0 or triggers.shared is not None or None in takes:
+        return trigger_states(rig, levers)
+    asked = set()
+    for own in (True, False) if triggers.can[number - 1] else (True,):
+        for let_go in ({at for at, more in enumerate(takes) if more == sign} for sign in (-1, 1)):
+            asked.add(tuple(own if at == number - 1 else at not in let_go for at in range(len(lines))))
+    for other in range(len(lines)):
+        if other != number - 1 and triggers.can[other]:
+            asked.add(tuple(at != other for at in range(len(lines))))
+    asked.add((True,) * len(lines))
+    starts = starts_of(triggers)
+    found = tuple(
+        _state(rig, held, state_row(triggers, held, starts)) for held in triggers.combinations() if held in asked
+    )
+    return found if all(state.pump_pressure is not None for state in found) else trigger_states(rig, levers)
+
+
+def _takes(line: Line, gone: Line) -> int | None:
+    """Whether a line takes more (1) or less (-1) when it is let go, at any pressure; None: that depends on it."""
+    if replace(gone, outlet=line.outlet) == line:
+        return 1 if gone.outlet > line.outlet else -1
+    shorter = gone.first == line.first and gone.last <= line.last and gone.rise <= line.rise
+    less_lost = gone.loss_k == 0.0 or (gone.loss_k <= line.loss_k and gone.bore == line.bore)
+    more_open = gone.outlet >= line.outlet and gone.leak >= line.leak
+    return 1 if shorter and less_lost and more_open else None
+
+
+def _state(rig: CheckedRig, held: tuple[bool, ...], row: Sequence[float]) -> TriggerState:
+    tools = []
+    for number in range(1, len(held) + 1):
+        nozzle, inlet, jets, _force = row[HEAD + EACH * (number - 1) : HEAD + EACH * number]
+        along, across = push_of(rig, number, nozzle) if jets > 0.0 else (0.0, 0.0)
+        tools.append(ToolAt(nozzle, inlet, jets, along, across))
+    pressure = None if row[3] == NOTHING_HOLDS else row[0]
+    return TriggerState(held, pressure, row[1], row[2], row[3] == UNLOADED, tuple(tools))

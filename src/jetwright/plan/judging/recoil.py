@@ -41,7 +41,7 @@ from jetwright.rig.condition import Condition
 from jetwright.rig.description import Tool
 from jetwright.solve.balance import GRAVITY
 from jetwright.solve.push import length_of, push_of
-from jetwright.solve.states import TriggerState, trigger_states
+from jetwright.solve.states import TriggerState, outermost_states, trigger_states
 from jetwright.solve.steady import SERVED_TO, Levers, State, reach
 
 FED = ("flexible lance", "pipe nozzle")
@@ -90,7 +90,7 @@ def limits(case: Case) -> list[Limit]:
     for number, holder in enumerate(holders, start=1):
         tool = case.rig.branches[number - 1].tool
         comes_out = holder == "hose" or tool.kind == "flexible lance"
-        out = _at_worst(case, out_at_most(case.rig, number)) if comes_out else []
+        out = _at_worst(case, number, out_at_most(case.rig, number)) if comes_out else []
         if holder == "hand":
             found += _by_hand(case, number, ends)
         elif holder == "hose":
@@ -222,14 +222,11 @@ def _high(case: Case) -> list[Case]:
         return []
     most = {name: replace(job.tips[name], cd=UNKNOWN_INLET[1]) for name in unknown}
     rig = check(replace(job, tips=dict(job.tips) | most), case.index)
-    try:
-        machine = machine_for(rig, *target_of(rig))
-        before = None if case.left is None else check(rig.job, case.index - 1)
-    except NotServedError:
-        return []
-    if machine.speed is None:
+    machine = _set_for(rig)
+    if machine is None:
         return []
     found = case.left
+    before = None if found is None else check(rig.job, case.index - 1)
     setting = None if before is None else setting_left(before, case.basis.day)
     if before is not None and setting is not None:
         found = left_over(rig, before.task.name, *setting)
@@ -237,12 +234,14 @@ def _high(case: Case) -> list[Case]:
     return [replace(case, rig=rig, machine=machine, states=states, left=found)]
 
 
-def _at_worst(case: Case, rigs: Iterable[CheckedRig]) -> list[Case]:
-    """The task set again on each rig; where that cannot be had its jets are at what is planned."""
+def _at_worst(case: Case, number: int, rigs: Iterable[CheckedRig]) -> list[Case]:
+    """The task set again on each rig, with the states that bear on one tool; where it cannot be set its jets are at
+    what is planned.
+    """
     found = []
     for rig in rigs:
         machine = _set_for(rig) or case.machine
-        found.append(replace(case, rig=rig, machine=machine, states=trigger_states(rig, machine.levers)))
+        found.append(replace(case, rig=rig, machine=machine, states=outermost_states(rig, machine.levers, number)))
     return found
 
 
@@ -272,7 +271,7 @@ def _by_hand(case: Case, number: int, ends: list[_End]) -> list[Limit]:
     grip = _grip(case, number, "hand")
     if both_ways(case.rig.branches[number - 1]):  # what pulls forward may be less, and what pushes back more
         rigs = (*out_at_most(case.rig, number), *in_at_most(case.rig, number))
-        ends = [*ends, *(_End(one, _bypass_shut(one)) for one in _at_worst(case, rigs))]
+        ends = [*ends, *(_End(one, _bypass_shut(one)) for one in _at_worst(case, number, rigs))]
     planned = _planned(case, number)
     push = length_of(*planned)
     found = [hand(push, grip, {"along": planned[0], "across": planned[1]})]
