@@ -3,7 +3,7 @@
 
 SHELL = /bin/sh
 .DEFAULT_GOAL = help
-.PHONY: demo test test-all check bench docs format fits strings pages lock clean help
+.PHONY: demo serve test test-all check bench docs format fits strings screenshots pages lock clean help
 
 PYTHONS = python3.13 python3.12 python3.14 python3.11 python3
 PY = .venv/bin/python
@@ -11,6 +11,7 @@ UV = $(PY) -m uv
 WORKERS = 2
 BENCH = full
 SHEETS = sheets
+PORT = 8000
 
 export UV_PYTHON_DOWNLOADS = never
 export UV_LINK_MODE = copy
@@ -27,17 +28,41 @@ demo: .venv/run.stamp ## one shift from morning to noon, ending in printed sheet
 	@echo
 	@.venv/bin/jetwright plan --short examples/shift/not-allowed.toml; test $$? -eq 3
 	@echo
+	@echo "From morning to noon: what must not be left on"
+	@echo
+	@.venv/bin/jetwright change examples/shift/job.toml 1 2 | sed -n '1,11p'
+	@echo
+	@echo "At noon the gauge shows 560 bar at the proving point: what that says"
+	@echo
+	@.venv/bin/jetwright fit examples/shift/job.toml --task "Noon: pump footings by gun" --speed "110 rpm" --gauge "560 bar" \
+		| sed -n '/^Reading/,/^What follows/{/^What follows/!p;}'
+	@echo "How far its figures may be off, with what nobody measured"
+	@echo
+	@.venv/bin/jetwright draws examples/shift/job.toml --task "Noon: pump footings by gun" | sed -n '/^Drawn/,/^$$/p'
+	@echo "Morning and afternoon side by side"
+	@echo
+	@.venv/bin/jetwright compare examples/shift/job.toml 1 3 | sed -n '/^A  1/,/^Engine/{/^Engine/!p;}'
+	@echo
+	@echo "Another yard: which tips out of its box, the most jet power first"
+	@echo
+	@.venv/bin/jetwright tips examples/tip-box.toml --task Culvert | sed -n '/^Most jet power/,/^   3/p'
+	@echo
 	@echo "A sheet a task, the shift's with a back, to print and to carry:"
 	@.venv/bin/jetwright sheet examples/shift/job.toml --back --into $(SHEETS)/shift --format pdf --format png --overwrite
 	@.venv/bin/jetwright sheet examples/shift/not-allowed.toml --into $(SHEETS)/not-allowed --format pdf --format png --overwrite; test $$? -eq 3
 	@echo
 	@echo "They lie in the folders $(SHEETS)/shift and $(SHEETS)/not-allowed."
 
-test: .venv/dev.stamp ## set up everything and run the tests (minutes)
+serve: .venv/serve.stamp ## the pages, on this machine at PORT=8000 (the first time: set up what they need)
+	@.venv/bin/jetwright serve --port $(PORT)
+
+test: .venv/dev.stamp ## set up everything and run the tests (minutes), those of the pages on PostgreSQL too
 	@$(PY) -m pytest -q -n $(WORKERS)
+	@$(PY) -m tests.postgres $(PY) -m pytest -q -n $(WORKERS) -m "not slow and not any_database" tests/web
 
 test-all: .venv/dev.stamp ## every test, with the large random profiles; writes docs/proof/test-all.md
 	@JETWRIGHT_TIER=all JETWRIGHT_REPORT=docs/proof/test-all.md $(PY) -m pytest -q -n $(WORKERS) -m ""
+	@JETWRIGHT_TIER=all $(PY) -m tests.postgres $(PY) -m pytest -q -n $(WORKERS) -m "not any_database" tests/web
 
 check: .venv/dev.stamp ## style, types, floors, catalogues
 	$(PY) -m ruff check .
@@ -65,16 +90,21 @@ fits: .venv/dev.stamp ## make the fits of water again, from the reference equati
 strings: .venv/dev.stamp ## collect the strings a person reads, merge and compile the catalogues
 	$(PY) tests/contract/catalogues.py
 
+screenshots: .venv/dev.stamp ## a picture of every page, as a phone, a tablet and a desk show it, into screenshots/
+	$(PY) -m tools.screenshots
+
 pages: .venv/dev.stamp ## rewrite the parts of the docs that follow from the code
 	$(PY) tests/contract/pages.py
 
 lock: .venv/.made ## choose and hash every dependency again
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
-		pyproject.toml --extra fast --extra sheets --group build --group test --group check --group docs --group bench -o requirements/bench.lock
+		pyproject.toml --extra fast --extra sheets --extra web --extra postgres --group build --group test --group check --group docs --group bench -o requirements/bench.lock
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
-		pyproject.toml --extra fast --extra sheets --group build --group test --group check --group docs -c requirements/bench.lock -o requirements/dev.lock
+		pyproject.toml --extra fast --extra sheets --extra web --extra postgres --group build --group test --group check --group docs -c requirements/bench.lock -o requirements/dev.lock
 	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
 		pyproject.toml --extra sheets --group build -c requirements/bench.lock -o requirements/run.lock
+	$(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade \
+		pyproject.toml --extra sheets --extra web --group build -c requirements/bench.lock -o requirements/serve.lock
 	echo uv | $(UV) pip compile -q --universal --generate-hashes --no-header --no-annotate --python-version 3.11 --upgrade - -o requirements/uv.lock
 
 clean: ## remove everything that was set up or built
@@ -82,7 +112,7 @@ clean: ## remove everything that was set up or built
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 
 help: ## this list
-	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-11s %s\n", $$1, $$2 }' Makefile
 
 # ---- setting up ----------------------------------------------------------------------------------------------------
 
@@ -118,10 +148,15 @@ install = \
 	@$(call install,run)
 	@touch $@
 
+.venv/serve.stamp: requirements/serve.lock pyproject.toml | .venv/.made
+	@echo "Installing what the pages need (about 60 MB to download, half of it for the job sheets)"
+	@$(call install,serve)
+	@touch $@ .venv/run.stamp
+
 .venv/dev.stamp: requirements/dev.lock pyproject.toml | .venv/.made
 	@echo "Installing what the tests and checks need (about 215 MB to download)"
 	@$(call install,dev)
-	@touch $@ .venv/run.stamp
+	@touch $@ .venv/run.stamp .venv/serve.stamp
 
 .venv/bench.stamp: requirements/bench.lock pyproject.toml | .venv/dev.stamp
 	@echo "Installing what the benchmarks compare with (about 40 MB to download)"

@@ -32,7 +32,12 @@ def collected(since: datetime.datetime) -> Catalog:
     """A template of every string in the source that a person reads."""
     template = Catalog(project="Jetwright", charset="utf-8", fuzzy=False, header_comment=HEADER, creation_date=since)
     found = extract_from_dir(
-        PACKAGE, [("**.py", "python")], keywords=KEYWORDS, comment_tags=["Translators:"], strip_comment_tags=True
+        PACKAGE,
+        [("**.py", "python"), ("web/templates/**.html", "jinja2")],
+        options_map={"web/templates/**.html": {"trim_blocks": "true", "lstrip_blocks": "true", "silent": "false"}},
+        keywords=KEYWORDS,
+        comment_tags=["Translators:"],
+        strip_comment_tags=True,
     )
     for name, line, message, comments, context in found:
         if message and message != ("", ""):

@@ -35,6 +35,11 @@ def test_a_rig_is_planned_with_every_package_blocked():
     assert found["nozzle"] == pytest.approx(850e5, rel=1e-9)  # the target, met
     assert found["pump"] > found["nozzle"]
     assert found["judged"] > 10
+    assert found["tips"] == [["R12"]]  # the only tip in the box
+    assert found["left"] > found["pump"]  # the same rig, left on at the fastest that the speed may have been
+    assert found["alive"] >= 2  # 3 % may lie at the pump or at the tip
+    assert found["softer_by"] == pytest.approx(600e5 - 850e5, rel=1e-9)
+    assert found["drawn"][0] < found["pump"] < found["drawn"][1]
 
 
 def test_the_block_holds():

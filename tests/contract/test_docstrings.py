@@ -123,7 +123,7 @@ def test_errors_are_told(module, function):
     assert missing == set(), f"{module}:{function.lineno}"
 
 
-@pytest.mark.parametrize("module", modules())
+@pytest.mark.parametrize("module", [module for module in modules() if "/migrations/0" not in module])
 def test_public_classes_say_what_they_are(module):
     silent = [
         f"{module}:{node.lineno} {node.name}"

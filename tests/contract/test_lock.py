@@ -24,7 +24,7 @@ def pins(name):
 
 
 def test_small_locks_are_part_of_large_ones():
-    assert pins("run") <= pins("dev") <= pins("bench")
+    assert pins("run") <= pins("serve") <= pins("dev") <= pins("bench")
 
 
 def test_every_dependency_is_locked():
@@ -34,9 +34,19 @@ def test_every_dependency_is_locked():
         name.match(line)[0].lower() for line in project["project"]["dependencies"] + project["build-system"]["requires"]
     }
     assert wanted <= {name for name, _ in pins("run")}
+    extras = {
+        extra: {name.match(line)[0].lower() for line in lines}
+        for extra, lines in project["project"]["optional-dependencies"].items()
+    }
+    assert extras["web"] | extras["sheets"] <= {name for name, _ in pins("serve")}
+    assert set().union(*extras.values()) <= {name for name, _ in pins("dev")}
     for group in project["dependency-groups"].values():
         wanted |= {name.match(line)[0].lower() for line in group}
     assert wanted <= {name for name, _ in pins("bench")}
+
+
+def test_nothing_heavy_is_needed_to_serve():
+    assert not {"iapws", "numpy", "numba", "scipy", "pint", "coolprop", "psycopg"} & {name for name, _ in pins("serve")}
 
 
 def test_nothing_under_gpl_or_heavy_foundations_is_needed_to_run():

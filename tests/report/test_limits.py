@@ -11,11 +11,13 @@ from jetwright.limits.limit import Cure, Limit, judge
 from jetwright.limits.rules import SORTS, Bound
 from jetwright.plan.cures import Search
 from jetwright.report.limits import (
+    MISSING,
     NAMES,
     filled,
     limit_figures,
     limit_title,
     margin_words,
+    missing_words,
     not_judged_words,
     part_name,
     source_words,
@@ -25,8 +27,14 @@ from jetwright.report.remedies import CHANGED, CURES, DERIVED, REMEDIES, SHARES,
 from jetwright.report.wording import BOUNDS, LETTING_GO
 from jetwright.rig.description import Gauge
 from jetwright.rig.example import JOB
-from tests.contract.source import PACKAGE
+from tests.contract.source import PACKAGE, ROOT
 from tests.contract.test_docs import RULE_ID
+
+NO_FACTS = {
+    *("supply.water", "supply.npsh", "supply.npsh_margin", "supply.vortex", "supply.hydrant"),
+    *("task.operator", "task.hazards", "task.branches", "unit.remote", "unit.pump"),
+}
+"""Ids of limits, and what a limit is about: no facts that lack."""
 
 CODE = re.compile(r"[a-z_]+\.[a-z_]+(/[a-z_]+)*")
 FIELD = re.compile(r"\{(\w+)\}")
@@ -328,8 +336,35 @@ def test_what_is_missing_is_said_once_with_its_key():
     lacking += [judge("gauge.error", None, None, "ratio", "plate", missing="unit.gauge")]
     lacking += [judge("supply.filter", None, None, "ratio", "", missing="supply.filter")]
     lacking += [judge("hose.speed", None, None, "velocity", "", missing="rule_set", verified=False)]
-    assert not_judged_words(lacking) == [
+    assert not_judged_words(lacking, typed=True) == [
         "Not judged, and so to be looked at first, because nobody said: unit.gauge.",
         "Not judged, because nobody said: supply.filter.",
         "Not judged, because the rule set has no bound for it: Speed of the water.",
     ]
+    assert not_judged_words(lacking) == [
+        "Not judged, and so to be looked at first: no gauge is described.",
+        "Not judged: the filter's opening is not given.",
+        "Not judged, because the rule set has no bound for it: Speed of the water.",
+    ]
+
+
+def test_every_fact_that_may_lack_is_called_by_words():
+    """Keys as they stand in the source of the limits, for a fact that lacks there."""
+    folders = [ROOT / "src" / "jetwright" / each for each in ("limits", "plan/judging")]
+    source = "".join(path.read_text(encoding="utf-8") for folder in folders for path in folder.glob("*.py"))
+    keys = set(re.findall(r'"((?:unit|supply|restraints|task)\.[a-z_.]+)"', source)) - NO_FACTS
+    keys |= {f"task.hazards.{name}" for name in ("ignition", "confined_space", "live_electrical", "product")}
+    keys |= {"tools.gun.support", "tools.gun.held_by", "tools.gun.rating", "hoses.S8.20.rating", "hoses.S8-20.tested"}
+    keys |= {"fittings.tee.rating", "tools.gun.length", "tools.gun.ports"}
+    assert len(keys) > 25
+    for key in keys:
+        first, last = key.split(".")[0], key.rpartition(".")[2]
+        assert key in MISSING or f"{first}.{last}" in MISSING, key
+        assert not re.search(r"\w[._]\w", missing_words(key)), key
+        assert key == "task.target" or missing_words(key, typed=True) == f"{missing_words(key)} ({key})"
+
+
+def test_a_rating_is_never_printed_above_what_is_marked():
+    limit = judge("rating.working", 900e5, 1400e5, "pressure", "tag", about="hoses.H")
+    assert limit_figures(limit, "us") == "13050 of 20300 psi"
+    assert limit_figures(replace(limit, id="gauge.proving"), "us") == "13050 of 20310 psi"

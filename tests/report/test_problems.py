@@ -10,7 +10,7 @@ import jetwright
 from jetwright.errors import FileError, NotServedError, Problem, RigError, UnitError
 from jetwright.files import problems as codes
 from jetwright.files.job import read_job
-from jetwright.report.problems import PROBLEMS, key_words, problem_line, problem_words, refusal_lines
+from jetwright.report.problems import PROBLEMS, TYPED, key_words, problem_line, problem_words, refusal_lines
 from jetwright.units import EXAMPLES, KINDS, read
 
 PACKAGE = pathlib.Path(jetwright.__file__).parent
@@ -172,3 +172,12 @@ def test_every_problem_of_a_broken_file_is_said_at_once(tmp_path):
     assert any("wider" in line for line in lines)
     assert any("did you mean “turns”" in line for line in lines)
     assert [int(line.split(":")[0]) for line in lines] == sorted(int(line.split(":")[0]) for line in lines)
+
+
+def test_pages_say_what_is_wrong_without_keys_and_the_command_line_adds_them():
+    for code, keys in TYPED.items():
+        problem = Problem(("unit",), code)
+        plain = problem_words(problem)
+        assert not re.search(r"\w_\w|\[", plain), plain
+        assert problem_words(problem, typed=True) == f"{plain} ({keys})"
+        assert problem_line(problem).endswith(f"({keys})")

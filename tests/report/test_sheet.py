@@ -22,7 +22,7 @@ from jetwright.report.gauge import gauge_step
 from jetwright.report.limits import FAULTS
 from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
-from jetwright.report.sheet import BESIDE, BREAK, Changed, sheet_facts
+from jetwright.report.sheet import BESIDE, BREAK, Changed, Signed, sealed, sheet_facts
 from tests.contract.source import ROOT
 from tests.report.letters import FONTS, known
 from tests.report.pixels import ink
@@ -566,3 +566,114 @@ def test_every_limit_names_its_source(shift):
         facts = sheet_facts(shift[0], task, shift[1])["limits"]
         known = {source["mark"] for source in facts["sources"] if source["words"]}
         assert all(row["mark"] in known for row in facts["look"] + facts["within"])
+
+
+# ---- what is not judged, and ratings
+
+
+def open_task(answer, job, many=60):
+    """A task of which nobody said what hurts, and much else."""
+    task = answer.tasks[1]
+    hurts = [
+        judge(f"hazard.{name}", None, 0.0, "count", "permit", about="task.hazards", missing=f"task.hazards.{name}")
+        for name in ("ignition", "confined_space", "live_electrical", "product")
+    ]
+    hurts.append(judge("person.stops", None, 2.0, "count", "guidance", missing="task.stops", least=True))
+    hurts.append(judge("recoil.hand", None, 150.0, "force", "NO 20-1", about="tools.gun", missing="tools.gun.support"))
+    rest = [
+        judge("hose.test_age", None, None, "time", "", about=f"hoses.H{n}", missing=f"task.other_{n}")
+        for n in range(many)
+    ]
+    return replace(answer, tasks=(answer.tasks[0], replace(task, limits=(*task.limits, *rest, *hurts)))), job
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_what_may_hurt_is_first_of_what_is_not_judged_and_never_left_out(shift, paper):
+    answer, job = open_task(*shift)
+    said = text(answer, job, 1, paper=paper)
+    start = said.index("Not judged, to be checked by hand:")
+    hurts = ("Fire hazard", "Confined space", "Live electrical parts", "Dangerous product", "Ways to stop", "body rest")
+    places = [said.index(words, start) for words in hurts]
+    assert max(places) < said.index("Hose H", start)
+    assert re.search(r"and \d+ more: see jetwright check\.", said)
+
+
+def test_what_the_front_has_no_room_for_stands_on_the_back(shift):
+    answer, job = open_task(*shift)
+    empty = {"under": "Back", "refused": "", "first": None, "across": [], "sections": []}
+    read = pdf(answer, job, 1, back=empty)
+    front, *others = (" ".join(page.extract_text().split()) for page in read.pages)
+    hidden = int(re.search(r"and (\d+) more on the back\.", front)[1])
+    assert hidden > 0
+    lines = sheet_facts(answer, answer.tasks[1], job, place=1)["limits"]["not_judged"]["lines"]
+    back = " ".join(others)
+    assert all(line in back for line in lines[-hidden:])
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_rating_is_printed_above_what_it_is(name):
+    """14.5038 psi a bar: NIST SP 811 (2008), appendix B.8, to the digits it needs here."""
+    answer, job = planned(name)
+    marked = [hose.rating for hose in job.hoses.values()] + [tool.rating for tool in job.tools.values()]
+    marked += [fitting.rating for fitting in job.fittings.values()] + [job.unit.pump.rating]
+    true = [rating / 6894.757 for rating in marked if rating is not None]
+    for place in range(len(answer.tasks)):
+        facts = sheet_facts(answer, answer.tasks[place], job, "us", place=place)
+        shown = [float(psi) for line in facts["hoses"]["lines"] for psi in re.findall(r"(\d+) psi", line)]
+        shown += [float(psi) for psi in re.findall(r"rated (\d+) psi", facts["profile"]["told"])]
+        assert shown or name == "reference/job.toml"  # its tasks use no hose with a tag
+        for psi in shown:
+            assert any(0.0 <= rating - psi < 10.1 for rating in true), psi
+
+
+def test_a_seal_without_an_address_says_so_and_has_no_code(shift):
+    answer, job = shift
+    facts = sheet_facts(
+        answer, answer.tasks[2], job, signed=Signed("Ada", "Crew lead", "2026-05-12 06:40", ()), place=2
+    )
+    bare = sealed(facts, "12ab-34cd-56ef-7890", 7)
+    assert bare["seal"]["code"] == ""
+    (content,) = sheet_files(bare)
+    said = " ".join(pypdf.PdfReader(io.BytesIO(content)).pages[0].extract_text().split())
+    for words in ("Sealed 12ab-34cd-56ef-7890, record 7", "Record 7", "No address is set"):
+        assert words in said
+    assert "No address is set" not in str(sealed(facts, "12ab-34cd-56ef-7890", 7, "<svg/>"))
+
+
+def test_the_lines_of_the_foot_stand_apart(shift):
+    """Letters of 6.8 pt: an ascender above a line and a descender below the one before need 6.8 pt between them."""
+    answer, job = shift
+    signed = Signed("Ada", "Crew lead", "2026-05-12 06:40", ())
+    facts = sealed(sheet_facts(answer, answer.tasks[2], job, signed=signed, place=2), "12ab-34cd-56ef-7890", 7)
+    found = {}
+
+    def seen(words, page, place, _font, _size):
+        for start in ("Sealed 12ab", "Jetwright "):
+            if words.startswith(start):
+                found[start] = page[5] + page[3] * place[5]
+
+    pypdf.PdfReader(io.BytesIO(sheet_files(facts)[0])).pages[0].extract_text(visitor_text=seen)
+    assert abs(found["Sealed 12ab"] - found["Jetwright "]) > 6.8
+
+
+def test_a_sheet_in_another_language_says_that_sources_are_as_written(shift, spanish):
+    answer, job = shift
+    assert sheet_facts(answer, answer.tasks[1], job, place=1)["limits"]["quoted"] != ""
+
+
+def test_one_in_english_has_no_need_to(shift):
+    answer, job = shift
+    assert sheet_facts(answer, answer.tasks[1], job, place=1)["limits"]["quoted"] == ""
+
+
+def test_changes_of_a_signed_sheet_are_all_on_it(shift):
+    answer, job = shift
+    changed = [Changed(f"W13-20, rating {n}", "900 bar", "1400 bar", "H. Moe", DAY) for n in range(9)]
+    signed = Signed("Ada", "Crew lead", "2026-05-12 06:40", ())
+    empty = {"under": "Back", "refused": "", "first": None, "across": [], "sections": []}
+    read = pdf(answer, job, 1, changed=changed, signed=signed, back=empty)
+    front, back = (" ".join(page.extract_text().split()) for page in read.pages)
+    assert "Ratings written anew since the job was made" in front
+    assert "4 more changes: see the back" in front
+    for n in range(9):
+        assert f"W13-20, rating {n}: from 900 bar to 1400 bar, H. Moe, 2026-05-12" in back

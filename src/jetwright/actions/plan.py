@@ -142,8 +142,8 @@ def plan_read(
         raise FileError([read.locate(Problem((), error.code, facts=error.facts))]) from error
 
 
-def plan_tables(text: str, task: str) -> Plan:
-    """The plan of one task of the job that tables in JSON describe, with what would cure a refusal. [-]
+def plan_tables(text: str, task: str | None, cures: bool = True) -> Plan:
+    """The plan of the job that tables in JSON describe, or of one task of it, with what would cure a refusal. [-]
 
     It takes and gives what another process can be sent.
 
@@ -151,8 +151,10 @@ def plan_tables(text: str, task: str) -> Plan:
     ----------
     text : str
         What `files.tables.as_json` made of a job's tables, as JSON. [-]
-    task : str
-        Plan only the task of this name. [-]
+    task : str or None
+        Plan only the task of this name; None: all. [-]
+    cures : bool
+        Whether to look for what would cure a refusal. [-]
 
     Raises
     ------
@@ -170,7 +172,7 @@ def plan_tables(text: str, task: str) -> Plan:
     ----------
     Our own convention.
     """
-    return plan_read(job_in(from_json(json.loads(text))), task)
+    return plan_read(job_in(from_json(json.loads(text))), task, cures=cures)
 
 
 def with_nearest(problem: Problem) -> Problem:

@@ -1,7 +1,7 @@
 """The command line: one module a command, each of which parses, calls one action and prints.
 
 Exit codes: 0 every task may be set up, 3 a task is not allowed, 2 a file or an option that cannot be read or is not
-physical, 1 `fmt --check` found a difference, 130 broken off at the keyboard.
+physical, 1 `fmt --check` found a difference or `backup` a photo without a file, 130 broken off at the keyboard.
 """
 
 import sys

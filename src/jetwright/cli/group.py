@@ -20,6 +20,9 @@ COMMANDS: dict[str, str] = {
     "goals": _("List published grades and pressure classes, by edition."),
     "fmt": _("Rewrite job files in order, keeping comments and units."),
     "schema": _("Print the JSON schema of a job file."),
+    "serve": _("Serve the pages: yard, jobs, plans and records, to the browsers of this machine."),
+    "backup": _("Write all that the counter keeps into one file, also while it serves."),
+    "restore": _("Put a backup into an empty place: all of it, or nothing."),
 }
 
 

@@ -11,7 +11,7 @@ from rich.text import Text
 from jetwright.limits.limit import Limit
 from jetwright.plan.answer import StepAt
 from jetwright.plan.change import ChangeCard, Hold, Holder, Side
-from jetwright.report.figures import as_written, figure
+from jetwright.report.figures import as_written, figure, rated
 from jetwright.report.gauge import gauge_band, gauge_down, gauge_figure
 from jetwright.report.limits import (
     limit_name,
@@ -180,13 +180,13 @@ class _Card:
         lines.append(" ".join(told))
         lines += filter(None, map(self.hold, card.holds))
         if card.below:
-            parts = ", ".join(f"{part_name(key)} {self.show(rating, 'bar')}" for key, rating in card.below)
+            parts = ", ".join(f"{part_name(key)} {rated(rating, self.system)}" for key, rating in card.below)
             lines.append(_("Rated below that gauge: {parts}.").format(parts=parts))
         if card.unrated:
             parts = ", ".join(part_name(key) for key in card.unrated)
             lines.append(_("Rating not known: {parts}.").format(parts=parts))
         if card.bears is not None:
-            bears, nozzle = (self.show(pressure, "bar") for pressure in card.bears)
+            bears, nozzle = rated(card.bears[0], self.system), self.show(card.bears[1], "bar")
             words = _("The object withstands {pressure}; at the tip it would be {nozzle} or more.")
             lines.append(words.format(pressure=bears, nozzle=nozzle))
         return lines
@@ -447,7 +447,7 @@ class _Card:
             return _("{what}, withstands: not said").format(what=cleaned.what)
         return _("{what}, withstands {pressure} ({source})").format(
             what=cleaned.what,
-            pressure=self.show(cleaned.withstands, "bar"),
+            pressure=rated(cleaned.withstands, self.system),
             source=source_words(cleaned.source or "") or _("source not said"),
         )
 

@@ -165,6 +165,28 @@ def printed(unit: str, system: str = "si") -> str:
     return _PRINTED.get(unit, unit)
 
 
+def rated(pressure: float, system: str = "si") -> str:
+    """What is marked on a part as the most it bears: never printed above what it is. [-]
+
+    Parameters
+    ----------
+    pressure : float
+        The rating. [Pa]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> rated(1400e5), rated(1400e5, "us"), figure(1400e5, "bar", "us")
+    ('1400 bar', '20300 psi', '20310 psi')
+
+    References
+    ----------
+    Our own convention: 1400 bar are 20 305 psi.
+    """
+    return f"{number(pressure, 'bar', system, up=False)} {printed('bar', system)}"
+
+
 def figure(value: float, unit: str, system: str = "si") -> str:
     """Number and unit. [-]
 

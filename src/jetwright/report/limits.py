@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from jetwright.limits.limit import COUNTED, Limit
 from jetwright.limits.rules import TIGHTER
-from jetwright.report.figures import figure, number, percent, rough, unit_for
+from jetwright.report.figures import number, percent, printed, rough, unit_for
 from jetwright.report.wording import N_, _
 
 FREEZING = 273.15
@@ -244,7 +244,7 @@ def standing_words(limit: Limit) -> str:
 # ---- its numbers -----------------------------------------------------------------------------------------------------
 
 
-def limit_figure(value: float, quantity: str, system: str = "si", *, bare: bool = False) -> str:
+def limit_figure(value: float, quantity: str, system: str = "si", *, bare: bool = False, up: bool | None = None) -> str:
     """A limit's value or bound as it is printed. [-]
 
     Parameters
@@ -257,6 +257,8 @@ def limit_figure(value: float, quantity: str, system: str = "si", *, bare: bool 
         "si" or "us". [-]
     bare : bool
         Without the unit. [-]
+    up : bool or None
+        Never below it, or never above it; None: the nearest. [-]
 
     Examples
     --------
@@ -272,7 +274,31 @@ def limit_figure(value: float, quantity: str, system: str = "si", *, bare: bool 
     unit = unit_for(quantity, value, system)
     if not unit or quantity == "percent":
         return percent(value)
-    return number(value, unit, system) if bare else figure(value, unit, system)
+    shown = number(value, unit, system, up=up)
+    return shown if bare else f"{shown} {printed(unit, system)}"
+
+
+def bound_figure(limit: Limit, system: str = "si") -> str:
+    """A limit's bound as it is printed: a rating never above what is marked, any other the nearest. [-]
+
+    Parameters
+    ----------
+    limit : Limit
+        A limit with a bound. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> bound_figure(Limit("rating.working", "within", 9e7, 14e7, "pressure", 0.3, "tag", True), "us")
+    '20300 psi'
+
+    References
+    ----------
+    Our own convention.
+    """
+    marked = limit.quantity == "pressure" and limit.id.split(".")[0] in ("rating", "object") and not limit.least
+    return limit_figure(limit.bound or 0.0, limit.quantity, system, up=False if marked else None)
 
 
 def limit_figures(limit: Limit, system: str = "si") -> str:
@@ -302,7 +328,7 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
     if value is None and limit.id == "object.threshold":
         return _("no longer cleans; still wounds")
     if value is None:
-        return "" if bound is None else _("– of {bound}").format(bound=limit_figure(bound, kind, system))
+        return "" if bound is None else _("– of {bound}").format(bound=bound_figure(limit, system))
     if limit.id == "recoil.pull":
         words = _("pulls in with {force}") if value < 0.0 else _("pushes out with {force}")
         return words.format(force=limit_figure(abs(value), kind, system))
@@ -322,7 +348,7 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
     if kind == "ratio" and value < 0.0:
         return _("none, at least {bound}").format(bound=limit_figure(bound, kind, system)) if limit.least else ""
     same = unit_for(kind, value, system) == unit_for(kind, bound, system) != ""
-    shown = limit_figure(value, kind, system, bare=same), limit_figure(bound, kind, system)
+    shown = limit_figure(value, kind, system, bare=same), bound_figure(limit, system)
     if limit.least:
         return _("{value}, at least {bound}").format(value=shown[0], bound=shown[1])
     if not same:
@@ -492,42 +518,92 @@ def worst_push(limits: Iterable[Limit], planned: Limit) -> tuple[float, str] | N
 # ---- what is missing -------------------------------------------------------------------------------------------------
 
 
-def missing_words(key: str) -> str:
+MISSING: Mapping[str, str] = {
+    "rule_set": N_("the rule set has no such bound"),
+    "task.target": N_("the target is not to be had"),
+    "unit.gauge": N_("no gauge is described"),
+    "unit.gauge.class": N_("the gauge's class is not given"),
+    "unit.relief": N_("no relief device is described"),
+    "unit.relief.full_flow": N_("what the relief device passes when fully open is not given"),
+    "unit.engine": N_("no engine is described"),
+    "unit.bypass": N_("the bypass is not described"),
+    "unit.bypass.loop": N_("the volume of the bypass loop is not given"),
+    "unit.pump.plunger_diameter": N_("the diameter of the plungers is not given"),
+    "unit.suction.needed": N_("the suction head that the pump needs is not given"),
+    "unit.suction.cover": N_("the height of the water over the tank's outlet is not given"),
+    "unit.tank": N_("no tank is described"),
+    "unit.tank.hottest": N_("how hot the water may be is not given"),
+    "supply.filter": N_("the filter's opening is not given"),
+    "restraints.whip_checks": N_("how many whip checks are at hand is not given"),
+    "restraints.shrouds": N_("how many hose shrouds are at hand is not given"),
+    "task.stops": N_("the ways to stop are not given"),
+    "task.operator.guard_rail": N_("whether there is a guard rail is not given"),
+    "task.remote_tested": N_("whether the remote was tried at the work is not given"),
+    "task.jet.standoff": N_("the stand-off, tip to surface, is not given"),
+    "task.pipe.blocked": N_("what may stand behind the plug is not given"),
+    "task.pipe": N_("the pipe is not described"),
+    "task.object": N_("what is cleaned is not described"),
+    "task.object.withstands": N_("what the object withstands is not given"),
+    "task.object.source": N_("who says what the object withstands is not given"),
+    "task.hazards.ignition": N_("whether vapour or dust can catch fire is not given"),
+    "task.hazards.confined_space": N_("whether it is a confined space is not given"),
+    "task.hazards.live_electrical": N_("whether live electrical parts are near is not given"),
+    "task.hazards.product": N_("whether there is a dangerous product is not given"),
+    "tools.length": N_("the tool's length is not given"),
+    "tools.held_by": N_("who or what holds the tool is not given"),
+    "tools.support": N_("whether there is a body rest is not given"),
+    "tools.ports": N_("no jet that strikes ahead is described"),
+    "tools.rating": N_("the tool's rating is not given"),
+    "fittings.rating": N_("the fitting's rating is not given"),
+    "hoses.rating": N_("the rating on the hose tag is not given"),
+    "hoses.tested": N_("the day of the hose's last test is not given"),
+}
+"""By key, without the name of the part: why a limit is not judged."""
+
+
+def missing_words(key: str, *, typed: bool = False) -> str:
     """Which fact is lacking, and so why a limit is not judged. [-]
 
     Parameters
     ----------
     key : str
-        The fact's key, as a crew would write it. [-]
+        The fact's key in a job file. [-]
+    typed : bool
+        Whoever reads it types job files: the key follows in brackets. [-]
 
     Examples
     --------
-    >>> missing_words("unit.gauge"), missing_words("rule_set")
-    ('unit.gauge is not given', 'the rule set has no such bound')
+    >>> missing_words("unit.gauge"), missing_words("hoses.S8-20.rating", typed=True)
+    ('no gauge is described', 'the rating on the hose tag is not given (hoses.S8-20.rating)')
 
     References
     ----------
     Our own convention.
     """
-    if key == "task.target":
-        return _("the target is not to be had")
-    if key == "rule_set":
-        return _("the rule set has no such bound")
-    return _("{key} is not given").format(key=key)
+    first, _dot, rest = key.partition(".")
+    last = rest.rpartition(".")[2]
+    words = MISSING.get(key) or MISSING.get(f"{first}.{last}")
+    said = _("{fact} is not given").format(fact=(last or first).replace("_", " ")) if words is None else _(words)
+    return _("{why} ({key})").format(why=said, key=key) if typed and "." in key and key != "task.target" else said
 
 
-def not_judged_words(limits: Iterable[Limit]) -> list[str]:
+def not_judged_words(limits: Iterable[Limit], *, typed: bool = False) -> list[str]:
     """What is not judged for want of which facts: first what counts as look first, then the rest. [-]
 
     Parameters
     ----------
     limits : Iterable of Limit
         Of a task. [-]
+    typed : bool
+        Whoever reads it types job files: facts are called by their keys. [-]
 
     Examples
     --------
     >>> from jetwright.limits.limit import judge
-    >>> not_judged_words([judge("gauge.error", None, None, "ratio", "plate", missing="unit.gauge")])
+    >>> lacking = [judge("gauge.error", None, None, "ratio", "plate", missing="unit.gauge")]
+    >>> not_judged_words(lacking)
+    ['Not judged, and so to be looked at first: no gauge is described.']
+    >>> not_judged_words(lacking, typed=True)
     ['Not judged, and so to be looked at first, because nobody said: unit.gauge.']
 
     References
@@ -540,13 +616,23 @@ def not_judged_words(limits: Iterable[Limit]) -> list[str]:
         if limit.verdict == "not_judged":
             (counted if limit.id.split(".")[0] in COUNTED else rest)[limit.missing] = None
     told = []
-    for keys, words in (
-        (counted, _("Not judged, and so to be looked at first, because nobody said: {keys}.")),
-        ([key for key in rest if key not in counted], _("Not judged, because nobody said: {keys}.")),
+    for keys, words, plain in (
+        (
+            counted,
+            _("Not judged, and so to be looked at first, because nobody said: {keys}."),
+            _("Not judged, and so to be looked at first: {why}."),
+        ),
+        (
+            [key for key in rest if key not in counted],
+            _("Not judged, because nobody said: {keys}."),
+            _("Not judged: {why}."),
+        ),
     ):
         said = [key for key in keys if key not in ("", "task.target", "rule_set")]
-        if said:
+        if said and typed:
             told.append(words.format(keys=", ".join(said)))
+        elif said:
+            told.append(plain.format(why="; ".join(dict.fromkeys(map(missing_words, said)))))
     if "task.target" in counted or "task.target" in rest:
         told.append(_("The rest is not judged: {why}.").format(why=missing_words("task.target")))
     unruled = [

@@ -229,7 +229,7 @@ def _unjudged(
     rows = _row()
     todo = dict.fromkeys(filter(None, (remedy_sentence(limit, system, unit) for limit in limits)))
     if not every:
-        words = not_judged_words(limits)
+        words = not_judged_words(limits, typed=True)
         table = Table.grid(padding=(0, 2, 0, 0))
         for place, line in enumerate(words):
             table.add_row(SHAPE["not_judged"] if place == 0 else "", line)
@@ -237,7 +237,7 @@ def _unjudged(
             table.add_row("", glued(sentence))
         return [table]
     for limit in limits:
-        why = missing_words(limit.missing) if limit.missing else ""
+        why = missing_words(limit.missing, typed=True) if limit.missing else ""
         rows.add_row(SHAPE["not_judged"], limit_title(limit, alone=alone), why)
     return [rows, *(Padding(Text(glued(sentence)), (0, 0, 0, 3)) for sentence in todo)]
 

@@ -56,7 +56,7 @@ def problem_line(problem: Problem) -> str:
     if where and problem.line:
         where += f":{problem.line}"
     written = _("“{text}”").format(text=problem.written) if problem.written else ""
-    parts = [where, key_words(problem.key), written, problem_words(problem)]
+    parts = [where, key_words(problem.key), written, problem_words(problem, typed=True)]
     return ": ".join(" ".join(part.split()) for part in parts if part)
 
 
@@ -94,13 +94,15 @@ def key_words(key: tuple[str | int, ...]) -> str:
     return ", ".join(".".join(group) for group in groups if group)
 
 
-def problem_words(problem: Problem) -> str:
+def problem_words(problem: Problem, *, typed: bool = False) -> str:
     """What is wrong and what is accepted. [-]
 
     Parameters
     ----------
     problem : Problem
         The facts. [-]
+    typed : bool
+        Whoever reads it types job files: the keys to write follow in brackets. [-]
 
     Examples
     --------
@@ -116,7 +118,8 @@ def problem_words(problem: Problem) -> str:
         facts = ", ".join(f"{name} {_said(value)}" for name, value in problem.facts.items())
         text = problem.code.replace("_", " ")
         return f"{text} ({facts})" if facts else text
-    return words(_Facts(problem))
+    said, keys = words(_Facts(problem)), TYPED.get(problem.code, "")
+    return _("{problem} ({keys})").format(problem=said, keys=keys) if typed and keys else said
 
 
 class _Facts:
@@ -347,24 +350,28 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     ).format(parent=f("parent"), asked=f("asked")),
     # a rig that does not fit together
     "pump_size_twice": lambda f: _(
-        "the pump's size is given twice; give plungers, stroke and plunger_diameter or kit, or flow_per_turn"
+        "the pump's size is given twice; give how many plungers it has, their stroke and their diameter or a kit, or "
+        "else the flow of one turn"
     ),
     "missing_pump_size": lambda f: _(
-        "the pump's size is missing; give plungers, stroke and plunger_diameter or kit, or flow_per_turn"
+        "the pump's size is missing; give how many plungers it has, their stroke and their diameter or a kit, or else "
+        "the flow of one turn"
     ),
-    "start_above_top": lambda f: _("above top_speed; the lowest speed under load belongs here"),
+    "start_above_top": lambda f: _("above the top speed; the lowest speed under load belongs here"),
     "curve_order": lambda f: _("a curve begins with its lowest speed, and each speed is higher than the one before"),
     "usable_above_volume": lambda f: _("more than the tank's volume"),
     "hydrant_order": lambda f: _(
         "no higher than the pressure that its test left; the pressure with nothing drawn belongs here"
     ),
-    "needs_tank": lambda f: _("the unit has no tank; describe [unit.tank], or leave this out"),
+    "needs_tank": lambda f: _("the unit has no tank; describe one, or leave this out"),
     "roughness_too_large": lambda f: _("more than a twentieth of the bore; a new hose has about 0.01 mm"),
     "tail_wider_than_hose": lambda f: _("wider than its hose; the bore of the end fitting belongs here"),
     "rated_beside_bore": lambda f: _(
         "a tip has either rated or bore with inlet or cd; beside it stands: {keys}"
     ).format(keys=f.names("beside")),
-    "missing_inlet": lambda f: _("missing; give inlet (sharp, rounded, cone, unknown) or a measured cd"),
+    "missing_inlet": lambda f: _(
+        "missing; give the shape of its inlet (sharp, rounded, cone, unknown) or a measured discharge coefficient"
+    ),
     "no_ports": lambda f: _("a tool needs at least one port with a tip"),
     "missing_holder": lambda f: _("missing; a hand lance held by “{held_by}” names what holds it").format(
         held_by=f("held_by")
@@ -373,9 +380,9 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         tip=f.quantity("tip", "length"), tool=f.quantity("tool", "length")
     ),
     "two_targets": lambda f: _("more than one target ({keys}); give exactly one").format(keys=f.names("given")),
-    "no_target": lambda f: _("no target; give one of nozzle_pressure, pump_pressure, flow"),
-    "tool_and_branches": lambda f: _("both tool and branches; give one of them"),
-    "no_tool": lambda f: _("neither tool nor branches; name a tool of [tools]"),
+    "no_target": lambda f: _("no target; give a pressure at the nozzle, one at the pump, or a flow"),
+    "tool_and_branches": lambda f: _("both a tool and branches; give one of them"),
+    "no_tool": lambda f: _("neither a tool nor branches; name one of the tools"),
     "run_too_long": lambda f: _("{count} pieces in one run; at most {most} can be planned").format(
         count=f("count"), most=f("most")
     ),
@@ -436,7 +443,7 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
         "above what the gauge showed with the tips in, {gauge}; without them it stands lower"
     ).format(gauge=f.quantity("gauge", "pressure")),
     "reading_pin_of_several": lambda f: _(
-        "the tips of this task have no one bore in the file; gauge them one by one and write each into [tips]"
+        "the tips of this task have no one bore here; gauge them one by one and write down each"
     ),
     "reading_pin_far": lambda f: _(
         "far from the bore in the file, {bore}: another tip, or a slip of the keys; write the tip that is fitted"
@@ -504,3 +511,16 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "not_rewritten": lambda f: _("not rewritten: the new text would not mean the same; nothing was changed"),
 }
 """Problem code → its sentence; `files.problems` and `rig.check` list the codes with their facts."""
+
+TYPED: dict[str, str] = {
+    "pump_size_twice": "plungers, stroke, plunger_diameter | kit | flow_per_turn",
+    "missing_pump_size": "plungers, stroke, plunger_diameter | kit | flow_per_turn",
+    "start_above_top": "top_speed",
+    "needs_tank": "[unit.tank]",
+    "missing_inlet": "inlet | cd",
+    "no_target": "nozzle_pressure | pump_pressure | flow",
+    "tool_and_branches": "tool | branches",
+    "no_tool": "[tools]",
+    "reading_pin_of_several": "[tips]",
+}
+"""Problem code → the keys and tables that its sentence speaks of, as a job file has them."""

@@ -14,7 +14,7 @@ from typing import Literal
 from jetwright import units
 from jetwright.parts.relief import lowest_opening
 from jetwright.plan.answer import RunItem, TaskPlan, ToolState
-from jetwright.report.figures import as_written, figure, number, printed
+from jetwright.report.figures import as_written, figure, number, printed, rated
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.wording import _
 from jetwright.rig.description import Job
@@ -430,10 +430,10 @@ class _Profile:
             room = self.width - 1.8 * self.size
             detail = part.detail
             if part.rating is not None:
-                rated = figure(part.rating, "bar", self.system)
+                marked = rated(part.rating, self.system)
                 if part.rated not in part.name and part.kind != "pump":
-                    rated = f"{part.rated} {rated}"
-                detail = " · ".join(filter(None, [_("rated {pressure}").format(pressure=rated), detail]))
+                    marked = f"{part.rated} {marked}"
+                detail = " · ".join(filter(None, [_("rated {pressure}").format(pressure=marked), detail]))
             name = _cut(part.name, 0.45 * room, self.size, True)
             self._write(1.6 * self.size, at, name, self.size, "ink", "start", bold=True)
             left = room - _width(name, self.size, True) - 0.8 * self.size
@@ -553,9 +553,9 @@ class _Profile:
 
     def _ceiling_label(self, labels: _Labels, part: _Part, at: float) -> None:
         assert part.rating is not None
-        full = f"{part.rated} {figure(part.rating, 'bar', self.system)}"
-        bare = figure(part.rating, "bar", self.system)
-        short = number(part.rating, "bar", self.system)
+        bare = rated(part.rating, self.system)
+        full = f"{part.rated} {bare}"
+        short = number(part.rating, "bar", self.system, up=False)
         up, down = at - 0.5 * self.size, at + 1.05 * self.size
         spots: list[_Spot] = []
         for height in (up, down):
@@ -616,7 +616,7 @@ class _Profile:
                     item=f"{item.branch}, {item.item}" if item.branch else item.item,
                     inlet=figure(item.inlet, "bar", system),
                     outlet=figure(item.outlet, "bar", system),
-                    rating="" if rating is None else figure(rating, "bar", system),
+                    rating="" if rating is None else rated(rating, system),
                 )
             )
         for tool in self.task.tools:

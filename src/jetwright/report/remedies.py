@@ -3,9 +3,9 @@
 from collections.abc import Callable, Mapping, Sequence
 
 from jetwright.limits.limit import Cure, Limit
-from jetwright.report.figures import as_number, figure, number, percent, rough, unit_for
+from jetwright.report.figures import as_number, figure, number, percent, rated, rough, unit_for
 from jetwright.report.gauge import gauge_down, gauge_figure
-from jetwright.report.limits import limit_figure
+from jetwright.report.limits import bound_figure, limit_figure
 from jetwright.report.wording import N_, _, force
 from jetwright.rig.description import Unit
 
@@ -400,6 +400,8 @@ SHARES = ("wear", "spill", "over")
 
 READ = ("pressure", "pump_pressure", "gauge", "edge", "low", "high")
 """Facts that a crew reads on the pump's gauge; what is marked on a part stays as it is marked."""
+MARKED = ("rating", "withstands")
+"""Facts that are the most that something bears."""
 READ_VALUES = ("release.", "gauge.flush", "recoil.left")
 """Beginnings of the ids whose value is read there."""
 
@@ -419,6 +421,8 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
             unit = "mm2" if name == "opening" and limit.id.endswith(".flush") else UNITS[name]
             size = as_number(value)
             said[name] = _gauge(size, at, system) if name in READ else figure(size, unit, system)
+            if name in MARKED:
+                said[name] = rated(size, system)
         elif name in SHARES:
             said[f"{name}_share"] = said[name] = percent(as_number(value))
         elif name not in UNITS:
@@ -431,7 +435,7 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
         if limit.quantity == "force":
             said["push"] = force(value, system)
     if bound is not None:
-        said["bound"] = limit_figure(bound, limit.quantity, system)
+        said["bound"] = bound_figure(limit, system)
     if value is not None and bound is not None:
         said["over"] = limit_figure(abs(value - bound), limit.quantity, system)
         if limit.quantity == "pressure" and limit.id in LOWER and at is not None:
@@ -489,7 +493,7 @@ def _finer(limit: Limit, system: str) -> dict[str, str]:
 def _mixed(limit: Limit, system: str) -> dict[str, str]:
     ratings = limit.facts.get("ratings")
     shown = ratings if isinstance(ratings, list | tuple) else []
-    return {"ratings": _(" and ").join(dict.fromkeys(figure(as_number(rating), "bar", system) for rating in shown))}
+    return {"ratings": _(" and ").join(dict.fromkeys(rated(as_number(rating), system) for rating in shown))}
 
 
 def _left_open(limit: Limit, system: str) -> dict[str, str]:

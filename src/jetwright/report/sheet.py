@@ -11,7 +11,7 @@ from typing import Any, Literal
 from jetwright import __version__, units
 from jetwright.limits.limit import COUNTED, Limit
 from jetwright.plan.answer import Plan, StepAt, TaskPlan, ToolState
-from jetwright.report.figures import as_written, figure, half_width, number, percent, printed
+from jetwright.report.figures import as_written, figure, half_width, number, percent, printed, rated
 from jetwright.report.gauge import gauge_band, gauge_ends, gauge_figure, gauge_number, gauge_tolerance
 from jetwright.report.limits import (
     LONG,
@@ -49,6 +49,12 @@ ACROSS = (860.0, 11.0)
 """The same across the whole page."""
 ALWAYS = ("water.open_end", "water.fit_tip", "water.stops")
 """Steps before the run-up that nobody may leave out, with or without a gauge to be seen."""
+FIRST = ("hazard", "recoil", "person.stops")
+"""Topics and limits that no sheet leaves out where they are not judged: what hurts, who can stop it, what is held."""
+LEAST = 4
+"""So many of the others that are not judged stand on the front however full it is; the back has the rest."""
+MOST_CHANGES = 6
+"""So many changes find room on the front, the last of them for how many more there are."""
 ALIKE = 5.0
 """A change of recoil smaller than this is not felt. [N]"""
 MOST_PUSHES, MOST_FELT, MOST_TIPS = 4, 3, 2
@@ -98,6 +104,15 @@ def _change_words(each: Changed) -> str:
     return _("{key}: refused before, not compared, {who}, {when}")
 
 
+def _changed_lines(changed: Sequence[Changed]) -> list[str]:
+    return [
+        _change_words(each).format(
+            key=each.key, before=each.before, after=each.after, who=each.who, when=each.when.isoformat()
+        )
+        for each in changed
+    ]
+
+
 class _Sheet:
     """The facts of one sheet, in words."""
 
@@ -110,9 +125,10 @@ class _Sheet:
         changed: Sequence[Changed],
         place: int,
         signed: Signed | None,
+        has_back: bool = False,
     ) -> None:
         self.plan, self.task, self.job, self.system, self.changed = plan, task, job, system, changed
-        self.signed = signed
+        self.signed, self.has_back = signed, has_back
         self.asked = task.verdict == "not_allowed"
         self.gauge = job.unit.gauge
         self.place = place
@@ -144,7 +160,7 @@ class _Sheet:
             rig += " · " + _("on {what}").format(what=cleaned.what)
             if cleaned.withstands is not None:
                 rig += ", " + _("withstands {pressure} ({source})").format(
-                    pressure=self.show(cleaned.withstands, "bar"),
+                    pressure=rated(cleaned.withstands, self.system),
                     source=source_words(cleaned.source or "") or _("source not said"),
                 )
         when = _("{day} · task {n} of {all}").format(day=self.plan.day.isoformat(), n=self.place + 1, all=len(job.task))
@@ -580,26 +596,53 @@ class _Sheet:
                 for rest, alike in zip(kept, others, strict=True)
             ],
             "sources": [{"mark": mark, "words": words} for words, mark in marks.items()],
+            "quoted": "" if spoken() == "en" else _("Sources are quoted as they are written."),
             "not_judged": self.not_judged(),
         }
 
     def not_judged(self) -> dict[str, Any]:
-        """What lacks a fact, by the fact that it lacks."""
-        limits = sorted((limit for limit in self.task.limits if limit.verdict == "not_judged"), key=_rank)
-        lacking: dict[str, list[str]] = {}
-        for limit in limits:
-            lacking.setdefault(missing_words(limit.missing), []).append(limit_title(limit, alone=not self.several))
-        lines = [f"{', '.join(dict.fromkeys(names))} ({why})" for why, names in lacking.items()]
-        todo = [remedy_sentence(one, self.system, self.job.unit) for one in limits]
-        lines = [*(sentence.rstrip(".") for sentence in dict.fromkeys(filter(None, todo))), *lines]
+        """What lacks a fact, by the fact that it lacks; what may hurt before the rest, and never left out."""
+        limits = [limit for limit in self.task.limits if limit.verdict == "not_judged"]
+        hurts = [limit for limit in limits if limit.id in FIRST or limit.id.split(".")[0] in FIRST]
+        first = self.lacking(hurts)
+        rest = [line for line in self.lacking([limit for limit in limits if limit not in hurts]) if line not in first]
+        lines, kept = [*first, *rest], len(first)
+        words = _("and {n} more on the back.") if self.has_back else _("and {n} more: see jetwright check.")
         return {
             "title": _("Not judged, to be checked by hand:"),
             "lines": lines,
+            "kept": kept,
             "more": [
-                "." if shown == len(lines) else "; " + _("{n} more.").format(n=len(lines) - shown)
+                "." if shown == len(lines) else "; " + words.format(n=len(lines) - shown)
                 for shown in range(len(lines) + 1)
             ],
         }
+
+    def lacking(self, limits: Iterable[Limit]) -> list[str]:
+        """What is to be done about limits that are not judged, then which they are, by the fact that is lacking."""
+        ranked = sorted(limits, key=_rank)
+        lacking: dict[str, list[str]] = {}
+        for limit in ranked:
+            lacking.setdefault(missing_words(limit.missing), []).append(limit_title(limit, alone=not self.several))
+        todo = [remedy_sentence(one, self.system, self.job.unit).rstrip(".") for one in ranked]
+        named = [f"{', '.join(dict.fromkeys(names))} ({why})" for why, names in lacking.items()]
+        return [*dict.fromkeys(filter(None, todo)), *named]
+
+    def overleaf(self) -> list[dict[str, Any]]:
+        """What the front may have no room for, for the back: the reasons in full, every change, what is not judged."""
+        parts = [self.reasons()]
+        if len(self.changed) > MOST_CHANGES:
+            parts.append(self.part(self.changes_title(), [["", line] for line in _changed_lines(self.changed)]))
+        open_ones = self.not_judged()
+        rest = open_ones["lines"][open_ones["kept"] :]
+        if len(rest) > LEAST:
+            title = open_ones["title"].rstrip(":")
+            parts.append(self.part(title, [], [f"{line}." for line in rest]))
+        return [part for part in parts if part is not None]
+
+    def part(self, title: str, rows: Sequence[Sequence[str]], notes: Sequence[str] = ()) -> dict[str, Any]:
+        """A part of the back in words."""
+        return {"title": title, "kind": "words", "heads": [], "rows": rows, "notes": notes}
 
     def limit_row(self, limit: Limit, marks: Mapping[str, str]) -> dict[str, Any]:
         """One limit."""
@@ -646,13 +689,13 @@ class _Sheet:
         """Every reason given, in full, for the back."""
         if self.signed is None or not self.signed.reasons:
             return None
-        rows = []
+        about: dict[str, list[str]] = {}
         for limits, reason in self.signed.reasons:
             names = ", ".join(dict.fromkeys(limit_title(limit, alone=not self.several) for limit in limits))
             lacking = next((limit.missing for limit in limits if limit.verdict == "not_judged"), "")
-            rows.append([f"{names} ({missing_words(lacking)})" if lacking else names, reason])
-        title = _("Looked at first by {who}, and why").format(who=self.signed.who)
-        return {"title": title, "kind": "words", "heads": [], "rows": rows, "notes": []}
+            about.setdefault(reason, []).append(f"{names} ({missing_words(lacking)})" if lacking else names)
+        rows = [["; ".join(names), reason] for reason, names in about.items()]
+        return self.part(_("Looked at first by {who}, and why").format(who=self.signed.who), rows)
 
     # ---- people, use, papers
 
@@ -741,7 +784,7 @@ class _Sheet:
             if hose is None:
                 continue
             parts = [f"{names.count(name)} × {name}"]
-            parts.append(_("no rating on the tag") if hose.rating is None else self.show(hose.rating, "bar"))
+            parts.append(_("no rating on the tag") if hose.rating is None else rated(hose.rating, self.system))
             parts.append(
                 _("test date not said")
                 if hose.tested is None
@@ -754,19 +797,21 @@ class _Sheet:
         return {"title": _("Hose tags"), "lines": lines}
 
     def changes(self) -> dict[str, Any] | None:
-        """What was written anew after a refusal."""
+        """What was written anew after a refusal; on a signed sheet, since the job was made."""
         if not self.changed:
             return None
-        lines = [
-            _change_words(each).format(
-                key=each.key, before=each.before, after=each.after, who=each.who, when=each.when.isoformat()
-            )
-            for each in self.changed
-        ]
-        if len(lines) > 6:
-            more = len(lines) - 5
-            lines[5:] = [ngettext("{n} more change", "{n} more changes", more).format(n=more)]
-        return {"title": _("Changed after a refusal"), "lines": lines}
+        lines = _changed_lines(self.changed)
+        if len(lines) > MOST_CHANGES:
+            more = len(lines) - MOST_CHANGES + 1
+            words = ngettext("{n} more change", "{n} more changes", more)
+            if self.has_back:
+                words = ngettext("{n} more change: see the back", "{n} more changes: see the back", more)
+            lines[MOST_CHANGES - 1 :] = [words.format(n=more)]
+        return {"title": self.changes_title(), "lines": lines}
+
+    def changes_title(self) -> str:
+        """What the changes are called."""
+        return _("Changed after a refusal") if self.signed is None else _("Ratings written anew since the job was made")
 
     def card(self) -> dict[str, Any]:
         """What the hospital is told."""
@@ -1011,13 +1056,12 @@ def sheet_facts(
     ----------
     Our own layout.
     """
-    sheet = _Sheet(plan, task, job, system, changed, _place(job, task) if place is None else place, signed)
+    at = _place(job, task) if place is None else place
+    sheet = _Sheet(plan, task, job, system, changed, at, signed, back is not None)
     parts = _parts(sheet) | {"profile": sheet.profile(), "limits": sheet.limits()}
     if back is not None:
         parts["back"] = dict(back)
-        reasons = sheet.reasons()
-        if reasons is not None:
-            parts["back"]["sections"] = [reasons, *back["sections"]]
+        parts["back"]["sections"] = [*sheet.overleaf(), *back["sections"]]
     return {
         "title": _("Job sheet: {task}, {job}").format(task=task.name, job=plan.title),
         "lang": spoken(),
@@ -1028,7 +1072,9 @@ def sheet_facts(
     }
 
 
-def sealed(facts: Mapping[str, Any], fingerprint: str, code: str, follows: str = "") -> dict[str, Any]:
+def sealed(
+    facts: Mapping[str, Any], fingerprint: str, record: int, code: str = "", follows: str = ""
+) -> dict[str, Any]:
     """A signed sheet with its seal: on the front with the code to its page, in words at the foot of each side. [-]
 
     Parameters
@@ -1037,27 +1083,32 @@ def sealed(facts: Mapping[str, Any], fingerprint: str, code: str, follows: str =
         From `sheet_facts`, signed. [-]
     fingerprint : str
         First signs of the record's digest. [-]
+    record : int
+        The record's number in its crew. [-]
     code : str
-        The address of the record's page as a matrix code, an SVG. [-]
+        The address of the record's page as a matrix code, an SVG; "": no other device is known to reach it. [-]
     follows : str
         Fingerprint of the record of the same task that this one comes after; "": it is the first. [-]
 
     Examples
     --------
     >>> facts = {"sign": {"signed": "Ada"}, "foot": {"lines": ["Jetwright 0.1.0."]}}
-    >>> sealed(facts, "12ab-34cd-56ef-7890", "<svg/>")["foot"]["lines"][0]
-    'Sealed 12ab-34cd-56ef-7890. Ada.'
+    >>> sealed(facts, "12ab-34cd-56ef-7890", 7)["foot"]["lines"][0]
+    'Sealed 12ab-34cd-56ef-7890, record 7. Ada.'
 
     References
     ----------
     Our own layout, docs/records.md.
     """
-    words = _("Sealed {fingerprint}").format(fingerprint=fingerprint)
+    words = _("Sealed {fingerprint}, record {n}").format(fingerprint=fingerprint, n=record)
     after = [_("It follows {fingerprint}").format(fingerprint=follows)] if follows else []
     told = _("Matrix code that leads to the page of this record")
     foot = dict(facts["foot"])
     foot["lines"] = [". ".join([words, *after, facts["sign"]["signed"]]) + ".", *foot["lines"]]
-    seal = {"title": _("Sealed"), "fingerprint": fingerprint, "code": code, "told": told}
+    unset = "" if code else _("No address is set: look it up on the counter by its number.")
+    named = _("Record {n}").format(n=record)
+    seal = {"title": _("Sealed"), "fingerprint": fingerprint, "record": named, "code": code, "told": told}
+    seal["unset"] = unset
     return {**facts, "foot": foot, "seal": seal}
 
 

@@ -337,18 +337,44 @@ def _reasons(choice: TipChoice, system: str) -> list[RenderableType]:
     table.add_column(overflow="fold")
     for number, way in enumerate(choice.best, start=1):
         table.add_row(str(number), glued(against_words(way, choice.best[0], system)))
-    unjudged = not_judged_words(one for one in choice.best[0].limits if one.id.split(".")[0] in COUNTED)
-    return [table, *_first_within(choice, system), *map(Text, unjudged)]
+    return [table, *map(Text, best_notes(choice, system, typed=True))]
 
 
-def _first_within(choice: TipChoice, system: str) -> list[RenderableType]:
-    """Which way is the first that is within limits, where the best is not."""
+def best_notes(choice: TipChoice, system: str = "si", *, typed: bool = False) -> list[str]:
+    """Which way is the first that is within limits, where the best is not; what of the best was not judged. [-]
+
+    Parameters
+    ----------
+    choice : TipChoice
+        The task's answer. [-]
+    system : str
+        "si" or "us". [-]
+    typed : bool
+        Name facts by their keys, for whoever types them into a file. [-]
+
+    Examples
+    --------
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.tip_order import Wish
+    >>> from jetwright.plan.tips import choose_tips
+    >>> from jetwright.rig.example import JOB
+    >>> [note.partition(":")[0] for note in best_notes(choose_tips(JOB, 0, basis_for(JOB), Wish()))]
+    ['Not judged, and so to be looked at first']
+
+    References
+    ----------
+    Our own convention.
+    """
+    if not choice.best:
+        return []
     best = choice.best[0]
+    unjudged = not_judged_words([one for one in best.limits if one.id.split(".")[0] in COUNTED], typed=typed)
     number = next((at for at, way in enumerate(choice.best, start=1) if way.verdict == "within"), 1)
     if best.verdict != "look" or number == 1:
-        return []
+        return unjudged
     words = _("The best is to be looked at first. The first that is within limits is {n}, with {power}.")
-    return [Text(glued(words.format(n=number, power=figure(choice.best[number - 1].jet_power, "kW", system))))]
+    power = figure(choice.best[number - 1].jet_power, "kW", system)
+    return [glued(words.format(n=number, power=power)), *unjudged]
 
 
 def against_words(way: Way, best: Way, system: str = "si") -> str:

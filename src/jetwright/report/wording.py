@@ -123,6 +123,25 @@ def caution() -> str:
     )
 
 
+def caution_of_facts() -> str:
+    """What stands once where plates, tags and jobs are written and no plan is shown. [-]
+
+    Examples
+    --------
+    >>> caution_of_facts().partition(".")[0]
+    'What is written here is only as good as the plates, tags and papers it was read from'
+
+    References
+    ----------
+    Our own convention.
+    """
+    return _(
+        "What is written here is only as good as the plates, tags and papers it was read from: compare it with the "
+        "piece itself before work. It supports and never replaces training, the maker's manual, local rules and the "
+        "competent person on site. The gauge is the target; the speed is “about”."
+    )
+
+
 # --- verdicts ---------------------------------------------------------------------------------------------------------
 
 

@@ -1,0 +1,1 @@
+"""The counter in a browser: people, yard, jobs and records, as pages."""

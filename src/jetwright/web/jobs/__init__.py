@@ -1,0 +1,1 @@
+"""Jobs, their tasks, and the plan of each."""

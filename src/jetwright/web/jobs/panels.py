@@ -1,0 +1,209 @@
+"""What a plan's page shows, put together once for the page, for its parts and for a question about it."""
+
+import datetime
+import json
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from markupsafe import Markup
+
+from jetwright.actions.plan import plan_read, plan_tables
+from jetwright.actions.tries import try_for
+from jetwright.errors import FileError
+from jetwright.files.tables import as_json
+from jetwright.report.profile import profile_svg
+from jetwright.report.screen import beside_rows, cure_rows, page_facts
+from jetwright.report.wording import _
+from jetwright.web.jobs.models import Task
+from jetwright.web.jobs.said import InTheWay
+from jetwright.web.jobs.signed import Signed, signed_of
+from jetwright.web.jobs.what_if import TARGETS, Asked, Question, read_text, tried
+from jetwright.web.people.models import Person
+from jetwright.web.people.rights import RIGHTS
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker
+
+NOTHING = InTheWay()
+WIDE, PHONE = (720.0, 13.5), (340.0, 12.5)
+"""Width of the two pictures of the pressure, and the height of their letters. [px]"""
+
+
+@dataclass(frozen=True, slots=True)
+class CureShown:
+    """A cure in words; question: what to try for it with what the crew owns; None: that is nothing for a task."""
+
+    words: str
+    question: Question | None
+    tries: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The plan of a task, kept or asked.
+
+    facts: in words, from `report.screen`; wide, phone: the picture; cures: None while nobody looked for them; cut: not
+    every change was tried.
+    """
+
+    verdict: str
+    facts: dict[str, Any]
+    wide: Markup
+    phone: Markup
+    cures: tuple[CureShown, ...] | None
+    cut: bool
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything a plan's page is drawn from.
+
+    asked, answer: None where what is kept cannot be planned, and `way` says why; beside: what is kept and what is
+    asked, line by line, where somebody wants to see both; told: what went wrong with an act; oob: parts go out alone.
+    """
+
+    task: Task
+    system: str
+    asked: Asked | None
+    answer: Answer | None
+    way: InTheWay
+    signed: Signed | None
+    beside: tuple[tuple[str, str, str], ...]
+    may_plan: bool
+    may_sign: bool
+    may_keep_yard: bool
+    tool_version: int
+    also_in: tuple[str, ...]
+    told: str = ""
+    oob: bool = False
+
+    @property
+    def kept(self) -> bool:
+        """Whether what is shown is what is kept. [-]"""
+        return self.asked is None or self.asked.is_kept
+
+    @property
+    def may_keep(self) -> bool:
+        """Whether the person may keep what is asked: other tips in a tool are the yard's. [-]"""
+        tool = self.asked is not None and self.asked.changes_tool
+        return self.may_plan and (self.may_keep_yard or not tool)
+
+
+def answer_to(asked: Asked, system: str, cures: bool = False) -> Answer:
+    """The plan of what is asked, in words and pictures; FileError where the rig is not physical. [-]
+
+    cures: look for what would cure a refusal, which takes a second or two.
+    """
+    read, place = asked.read, asked.place
+    names = (read.job.title, read.job.task[place].name)
+    today = datetime.date.today()
+    plan, lost = _planned(asked.text, *names, today), False
+    if cures and plan.tasks[0].verdict == "not_allowed":
+        try:
+            plan = _cured(asked.text, *names, today)
+        except (WorkerTimeoutError, WorkerLostError):
+            lost = True
+    task = plan.tasks[0]
+    (wide, wide_text), (phone, phone_text) = WIDE, PHONE
+    shown = None
+    if cures and task.verdict == "not_allowed":
+        shown = tuple(_cure(asked, row, system) for row in cure_rows(task, read.job, system))
+    return Answer(
+        verdict=task.verdict,
+        facts=page_facts(plan, task, read.job, system, place),
+        wide=Markup(profile_svg(task, read.job, system, wide, 0.0, "page", wide_text)),
+        phone=Markup(profile_svg(task, read.job, system, phone, 0.0, "page", phone_text)),
+        cures=shown,
+        cut=lost or task.cures_cut,
+        before=read.job.task[place - 1].name if place > 0 else "",
+    )
+
+
+@lru_cache(maxsize=64)
+def _planned(text: str, job: str, task: str, today: datetime.date) -> Any:
+    """The plan of a task that was read from such a text: the same question is answered once a day. [-]"""
+    return plan_read(read_text(text, job, task)[0], task, cures=False)
+
+
+@lru_cache(maxsize=32)
+def _cured(text: str, job: str, task: str, today: datetime.date) -> Any:
+    """The same with what would cure it, looked for beside the server. [-]"""
+    written = read_text(text, job, task)[0].written
+    return in_worker(plan_tables, json.dumps(as_json(written)), task)
+
+
+def shown_for(
+    task: Task,
+    person: Person,
+    asked: Asked | None,
+    answer: Answer | None,
+    *,
+    way: InTheWay = NOTHING,
+    beside: bool = False,
+    told: str = "",
+    oob: bool = False,
+) -> Shown:
+    """What a page of the plan shows to somebody. [-]"""
+    aside = oob and asked is not None and not asked.is_kept  # what is signed has no say in a question's answer
+    role = person.role_in(task.job.crew)
+    role_may = {act: person.is_superuser or role in RIGHTS[act] for act in ("plan", "sign", "keep yard")}
+    tool = None if asked is None or not asked.changes_tool else tool_piece(task, asked.question.tool)
+    return Shown(
+        task=task,
+        system=person.units,
+        asked=asked,
+        answer=answer,
+        way=way,
+        signed=None if asked is None or aside else signed_of(task.job, [task], asked.tables).get(task.pk),
+        beside=beside_kept(asked, person.units) if asked is not None and beside and not asked.is_kept else (),
+        may_plan=role_may["plan"],
+        may_sign=role_may["sign"],
+        may_keep_yard=role_may["keep yard"],
+        tool_version=0 if tool is None else tool.version,
+        also_in=_also_in(asked),
+        told=told,
+        oob=oob,
+    )
+
+
+def beside_kept(asked: Asked, system: str) -> tuple[tuple[str, str, str], ...]:
+    """What is kept and what is asked, line by line; nothing where what is kept cannot be planned. [-]"""
+    text = json.dumps(asked.tables)
+    name, today = asked.read.job.task[asked.place].name, datetime.date.today()
+    ways = []
+    try:
+        for one in (text, asked.text):
+            read, _place = read_text(one, asked.read.job.title, name)
+            ways.append((_planned(one, read.job.title, name, today).tasks[0], read.job))
+    except FileError:
+        return ()
+    target = (_(TARGETS[asked.kept.kind]), asked.kept.target, asked.question.target)
+    return (target, *beside_rows(ways[0], ways[1], system))
+
+
+def tool_piece(task: Task, name: str) -> Any:
+    """The tool of that name in the yard of the task's crew; None where it has none in use. [-]"""
+    return task.job.crew.pieces.filter(kind="tool", name=name, retired_at=None).first()
+
+
+def _also_in(asked: Asked | None) -> tuple[str, ...]:
+    """Other tasks of the job whose tool is the one that other tips would be in. [-]"""
+    if asked is None or not asked.changes_tool:
+        return ()
+    name, tasks = asked.question.tool, asked.read.job.task
+    return tuple(
+        one.name
+        for at, one in enumerate(tasks)
+        if at != asked.place and name in (one.tool, *(branch.tool for branch in one.branches))
+    )
+
+
+def _cure(asked: Asked, row: Any, system: str) -> CureShown:
+    one = try_for(asked.read, asked.place, row.cure)
+    if one is None:
+        return CureShown(row.words, None, "")
+    question = tried(asked.question, one, system)
+    words = _("Try {new} in place of {old}").format(new=one.new, old=one.old)
+    if one.target is not None:
+        words = _("Try {target}").format(target=question.target)
+    return CureShown(row.words, question, words)

@@ -1,0 +1,1 @@
+"""People, the crews they belong to, and what each may do."""

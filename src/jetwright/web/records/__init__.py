@@ -1,0 +1,1 @@
+"""What was signed, sealed and chained, never changed."""

@@ -1,0 +1,179 @@
+"""Start the counter: its folder, its database, the link to the first account, one server for this machine alone."""
+
+import errno
+import os
+import signal
+import socket
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import django
+import uvicorn
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management import call_command
+from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
+from django.urls import reverse
+
+from jetwright.report.wording import _, ngettext
+from jetwright.web import place
+from jetwright.web.place import RefusedError
+
+LOOPBACK = "127.0.0.1"
+GRACE = 2
+"""How long requests may take to end once the server was told to stop. [s]"""
+
+MOST_AT_ONCE = 200
+"""Most connections; whoever comes then is told to come again."""
+
+ABANDONED = 3600.0
+"""How old a half-written file is that nobody writes any more. [s]"""
+
+OURS = frozenset({"people", "yard", "jobs", "records"})
+
+
+def listen(port: int) -> socket.socket:
+    """The port on this machine, taken before anything else is done. [-]"""
+    taken = socket.socket()
+    if os.name == "posix":
+        taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        taken.bind((LOOPBACK, port))
+    except OSError as error:
+        taken.close()
+        if error.errno == errno.EADDRINUSE:
+            words = _("Port {port} is in use, perhaps by this counter already. Choose another: --port {other}")
+        else:
+            words = _("Port {port} may not be used here. Choose another: --port {other}")
+        raise RefusedError(words.format(port=port, other=port + 1 if 1024 <= port < 65535 else 8001)) from error
+    return taken
+
+
+def set_up() -> None:
+    """Read the settings; RefusedError where the environment says what cannot be. [-]"""
+    os.environ["DJANGO_SETTINGS_MODULE"] = "jetwright.web.settings"
+    place.private()
+    try:
+        django.setup()
+        str(connection.vendor)  # loads the database's driver
+    except ImproperlyConfigured as error:
+        if isinstance(error.__cause__ or error.__context__, ImportError):
+            raise RefusedError(_driver_words()) from error
+        raise RefusedError(str(error)) from error
+
+
+def _driver_words() -> str:
+    return _('DATABASE_URL needs a driver that is not installed. Type: pip install "jetwright[postgres]"')
+
+
+def make_place(say: Callable[[str], None]) -> None:
+    """Make the folder and the tables where they are not there yet, or bring the tables up to date; says so. [-]"""
+    place.private()
+    try:
+        place.make()
+    except OSError as error:
+        raise RefusedError(
+            _("The folder {folder} cannot be made: {why}").format(folder=place.folder(), why=error.strerror)
+        ) from error
+    _clear_away()
+    set_up()
+    with reading_database():
+        say(_("Data: {folder}").format(folder=place.folder()))
+        if place.open_to_others():
+            words = _("Others on this machine may look into that folder. Close it: chmod 700 {folder}")
+            say(words.format(folder=place.folder()))
+        say(_("Database: {database}").format(database=database_name()))
+        new, steps = to_migrate()
+        if steps:
+            if new:
+                say(_("It is new: its tables are made."))
+            else:
+                told = ngettext(
+                    "It is from an older version: it is brought up to date, {n} step.",
+                    "It is from an older version: it is brought up to date, {n} steps.",
+                    steps,
+                )
+                say(told.format(n=steps))
+            call_command("migrate", verbosity=0, interactive=False)
+
+
+def _clear_away() -> None:
+    """Files that a process which was killed left half written; what is younger may be in another's hands."""
+    for folder in (place.folder(), place.photos()):
+        for one in folder.glob(".*"):
+            if one.is_file() and time.time() - one.stat().st_mtime > ABANDONED:
+                one.unlink(missing_ok=True)
+
+
+def to_migrate() -> tuple[bool, int]:
+    """Whether the database is new, and how many steps it lacks; RefusedError where a newer version made it. [-]"""
+    executor = MigrationExecutor(connection)
+    applied, known = executor.loader.applied_migrations, executor.loader.disk_migrations or {}
+    if any(app in OURS and (app, name) not in known for app, name in applied):
+        raise RefusedError(
+            _("{database} was made by a newer version of Jetwright. Install that version.").format(
+                database=database_name()
+            )
+        )
+    return not applied, len(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
+def database_name() -> str:
+    """Where the rows are kept, without a password. [-]"""
+    told = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return str(told["NAME"])
+    return _("PostgreSQL, {name} at {host}").format(name=told["NAME"], host=told["HOST"] or "localhost")
+
+
+@contextmanager
+def reading_database() -> Iterator[None]:
+    """A database that cannot be had is refused in words. [-]"""
+    try:
+        yield
+    except (DatabaseError, sqlite3.Error) as error:
+        why = (str(error).strip() or type(error).__name__).splitlines()[0]
+        words = _("The database cannot be used ({database}): {why}")
+        raise RefusedError(words.format(database=database_name(), why=why)) from error
+
+
+def first_address(port: int) -> str:
+    """The one-time address at which the first account is made; "" where there is one already. [-]"""
+    from jetwright.web.people.first import first_link
+
+    with reading_database():
+        token = first_link()
+    return f"http://{LOOPBACK}:{port}{reverse('people:first', args=[token])}" if token else ""
+
+
+class _Server(uvicorn.Server):
+    """Stops when it is told to, also where a request does not end."""
+
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Stop; by force once the time for it is over. [-]"""
+        if not self.should_exit:
+            last = threading.Timer(GRACE + 0.5, os._exit, [128 + sig])
+            last.daemon = True
+            last.start()
+        super().handle_exit(sig, frame)
+
+
+def run(listener: socket.socket) -> None:
+    """Serve until SIGTERM or Ctrl-C; the process then ends by that signal. [-]"""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    config = uvicorn.Config(
+        "jetwright.web.asgi:application",
+        lifespan="off",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        # X-Forwarded-For and -Proto are believed only where somebody said that a proxy stands in front
+        proxy_headers=os.environ.get("JETWRIGHT_HTTPS") == "yes",
+        timeout_graceful_shutdown=GRACE,
+        limit_concurrency=MOST_AT_ONCE,
+    )
+    _Server(config).run(sockets=[listener])

@@ -1,0 +1,1 @@
+"""The register of everything a crew owns."""

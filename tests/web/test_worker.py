@@ -1,0 +1,137 @@
+"""The one process beside the server."""
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from jetwright.web import worker
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker
+
+pytestmark = pytest.mark.any_database
+
+
+@pytest.fixture(autouse=True)
+def _no_worker_left_behind():
+    yield
+    worker.stop()
+
+
+def alive(pid):
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def gone_within(pid, seconds):
+    end = time.monotonic() + seconds
+    while alive(pid) and time.monotonic() < end:
+        time.sleep(0.02)
+    return not alive(pid)
+
+
+def test_it_is_another_process_and_the_same_one_each_time():
+    first, second = in_worker(os.getpid), in_worker(os.getpid)
+    assert first == second != os.getpid()
+
+
+def test_two_at_once_both_get_their_own_answer():
+    found = {}
+
+    def ask(number):
+        found[number] = in_worker(pow, number, 2)
+
+    threads = [threading.Thread(target=ask, args=(number,)) for number in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert found == {number: number * number for number in range(8)}
+
+
+def test_a_killed_worker_comes_back():
+    first = in_worker(os.getpid)
+    os.kill(first, signal.SIGKILL)
+    assert gone_within(first, 5.0)
+    assert in_worker(os.getpid) not in (first, os.getpid())
+
+
+def test_one_killed_at_its_work_is_asked_again():
+    first = in_worker(os.getpid)
+    threading.Timer(0.3, os.kill, (first, signal.SIGKILL)).start()
+    assert in_worker(time.sleep, 0.6) is None
+    assert in_worker(os.getpid) != first
+
+
+def test_what_ends_every_worker_is_told():
+    with pytest.raises(WorkerLostError, match="died of _exit"):
+        in_worker(os._exit, 3)
+    assert in_worker(pow, 3, 2) == 9
+
+
+def test_what_hangs_is_ended_says_so_and_the_worker_is_replaced():
+    first = in_worker(os.getpid)
+    began = time.monotonic()
+    with pytest.raises(WorkerTimeoutError, match=r"sleep took longer than 0\.5 s"):
+        in_worker(time.sleep, 60.0, timeout=0.5)
+    assert time.monotonic() - began < 10.0
+    assert gone_within(first, 5.0)
+    assert in_worker(os.getpid) != first
+
+
+def test_one_that_waits_too_long_for_its_turn_ends_nobody_elses_work():
+    in_worker(os.getpid)
+    slow = threading.Thread(target=in_worker, args=(time.sleep, 1.0))
+    slow.start()
+    time.sleep(0.2)
+    with pytest.raises(WorkerTimeoutError, match=r"pow waited 0\.1 s"):
+        in_worker(pow, 2, 2, timeout=0.1)
+    slow.join()
+
+
+def test_what_the_function_raises_is_raised_here():
+    with pytest.raises(ZeroDivisionError):
+        in_worker(divmod, 1, 0)
+
+
+SCRIPT = """
+import os, sys, time
+from jetwright.web.worker import in_worker
+from jetwright.report.press import unprinted
+in_worker(unprinted, {{}})
+print(in_worker(eval, "sorted(name for name in __import__('sys').modules if name.split('.')[0] == 'django')"))
+print(in_worker(os.getpid), flush=True)
+time.sleep({rest})
+"""
+
+
+def server(rest):
+    command = [sys.executable, "-c", SCRIPT.format(rest=rest)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+
+
+def test_it_never_imports_django():
+    with server(0) as process:
+        assert process.stdout.readline() == "[]\n"
+
+
+def test_it_stops_with_the_server():
+    with server(0) as process:
+        process.stdout.readline()
+        pid = int(process.stdout.readline())
+    assert process.returncode == 0
+    assert gone_within(pid, 5.0)
+
+
+def test_it_stops_with_a_server_that_was_killed():
+    with server(600) as process:
+        process.stdout.readline()
+        pid = int(process.stdout.readline())
+        process.kill()
+    assert gone_within(pid, 5.0)
