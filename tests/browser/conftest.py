@@ -9,9 +9,9 @@ from tests.browser.filled import Filled
 from tests.web.places import Place
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def chromium():
-    """A browser for the whole run."""
+    """A browser for the tests here; it ends with them, for its loop would stand in the way of other tests."""
     if not browsers.CHROMIUM:
         if os.environ.get("CI"):
             pytest.fail(browsers.MISSING)
@@ -27,13 +27,13 @@ def counter(tmp_path, chromium):
         yield made
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def place(tmp_path_factory, chromium):
     """Something of everything; nobody serves it but in a copy."""
     return Filled(tmp_path_factory.mktemp("filled") / "data")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def shown(tmp_path_factory, place):
     """A counter with something of everything, to look at."""
     with place.copied(tmp_path_factory.mktemp("shown") / "data").served() as made:

@@ -2,6 +2,7 @@
 
 import asyncio
 import logging
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from django.db import OperationalError, connection
@@ -93,7 +94,8 @@ def answer_to(headers, path="/none/"):
     scope = {"type": "http", "method": "GET", "path": path, "raw_path": path.encode(), "query_string": b"",
              "headers": headers, "server": ("127.0.0.1", 8000), "client": ("127.0.0.1", 1), "scheme": "http",
              "http_version": "1.1", "root_path": ""}  # fmt: skip
-    asyncio.run(application(scope, receive, send))
+    with ThreadPoolExecutor(1) as apart:  # a browser in this process keeps a loop of its own running
+        apart.submit(asyncio.run, application(scope, receive, send)).result()
     return sent[0]
 
 

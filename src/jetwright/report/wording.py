@@ -128,7 +128,7 @@ def caution_of_facts() -> str:
 
     Examples
     --------
-    >>> caution_of_facts().partition(".")[0]
+    >>> caution_of_facts().partition(":")[0]
     'What is written here is only as good as the plates, tags and papers it was read from'
 
     References
