@@ -6,6 +6,7 @@ from uuid import UUID
 
 import segno
 from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
@@ -34,7 +35,7 @@ def sheet(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def code(request: HttpRequest, piece_id: UUID) -> HttpResponse:
+def code(request: HttpRequest, piece_id: UUID) -> HttpResponseBase:
     """The code of a piece, as a picture: the address of its page; none that would lead a phone to itself. [-]"""
     piece = seen_piece(request, piece_id)
     address = address_of(request, reverse("yard:page", args=[piece.pk]))
@@ -42,5 +43,9 @@ def code(request: HttpRequest, piece_id: UUID) -> HttpResponse:
         raise Http404
     into = io.BytesIO()
     segno.make(address, error="m", micro=False).save(into, kind="svg", scale=4, border=4, dark="#000", light="#fff")
-    answer = HttpResponse(into.getvalue(), content_type="image/svg+xml")
-    return asked_again(request, answer, hashlib.sha256(answer.content).hexdigest())
+    drawn = into.getvalue()
+
+    def fresh() -> HttpResponse:
+        return HttpResponse(drawn, content_type="image/svg+xml")
+
+    return asked_again(request, hashlib.sha256(drawn).hexdigest(), fresh)

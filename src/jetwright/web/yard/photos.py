@@ -10,6 +10,7 @@ from uuid import UUID
 from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
@@ -66,17 +67,19 @@ def add(request: HttpRequest, piece_id: UUID) -> HttpResponse:
 
 
 @require_GET
-def picture(request: HttpRequest, photo_id: UUID, small: bool) -> HttpResponse | FileResponse:
+def picture(request: HttpRequest, photo_id: UUID, small: bool) -> HttpResponseBase:
     """A photo, for whoever may see its piece. [-]"""
     photo = seen_photo(request, photo_id)
-    try:
-        file = _path(photo, small).open("rb")
-    except FileNotFoundError:
-        raise Http404 from None
-    answer = FileResponse(file, content_type="image/jpeg")
-    answer["X-Content-Type-Options"] = "nosniff"
-    answer["Content-Disposition"] = "inline"
-    return asked_again(request, answer, f"{photo.digest}{'-small' if small else ''}")
+
+    def fresh() -> FileResponse:
+        try:
+            file = _path(photo, small).open("rb")
+        except FileNotFoundError:
+            raise Http404 from None
+        nosniff = {"X-Content-Type-Options": "nosniff", "Content-Disposition": "inline"}
+        return FileResponse(file, content_type="image/jpeg", headers=nosniff)
+
+    return asked_again(request, f"{photo.digest}{'-small' if small else ''}", fresh)
 
 
 @require_POST
