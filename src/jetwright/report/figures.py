@@ -4,6 +4,9 @@ import math
 
 from jetwright import units
 
+POUND_FOOT = units.POUND_FORCE_N * 0.3048
+"""A pound-force foot, NIST SP 811. [N m]"""
+
 # shown unit → significant digits, fewest and most decimals
 _STEPS: dict[str, tuple[int, int, int]] = {
     "bar": (3, 0, 1),

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from jetwright import units
 from jetwright.plan.answer import Coverage, JetAtTarget, TaskPlan
 from jetwright.plan.coverage import at_work_of
-from jetwright.report.figures import percent
+from jetwright.report.figures import POUND_FOOT, percent
 from jetwright.report.terminal import figure
 from jetwright.report.wording import _, ngettext
 from jetwright.report.work import described_task, labelled, length_words, spread_words, tool_name, tool_of
@@ -16,8 +16,6 @@ from jetwright.rig.description import Job
 
 SQUARE_FOOT = 0.3048**2
 """NIST SP 811. [m²]"""
-POUND_FOOT = units.POUND_FORCE_N * 0.3048
-"""NIST SP 811. [N m]"""
 HORSEPOWER_HOUR = units.of(1.0, "hp") * 3600.0
 """NIST SP 811. [J]"""
 

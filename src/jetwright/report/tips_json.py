@@ -5,14 +5,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
-from jetwright import units
 from jetwright.limits.limit import Limit
 from jetwright.plan.tip_answer import Edge, Nothing, Refusal, TipChoice, TipsPlan, Way
-from jetwright.report.plan_json import DIGITS
 from jetwright.report.remedies import remedy_words
 from jetwright.report.terminal import GLUE
 from jetwright.report.tips_table import against_words, ports_lines, refusal_words, table_words
 from jetwright.report.wording import _
+from jetwright.report.work_json import kept
 
 TARGETS = {
     "nozzle_pressure": ("nozzle_pressure_bar", "bar"),
@@ -57,10 +56,6 @@ def tips_json(plan: TipsPlan, written: Mapping[str, Any], files: Mapping[str, st
     return json.dumps(facts, allow_nan=False)
 
 
-def _in(unit: str, value: float | None) -> float | None:
-    return None if value is None else float(f"{units.to(value, unit):.{DIGITS}g}")
-
-
 def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str]) -> dict[str, Any]:
     kind, value, at = choice.target
     best = choice.best[0] if choice.best else None
@@ -71,14 +66,14 @@ def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str
         "branch": choice.branch,
         "branches": list(choice.branches),
         "target": {**_target(kind, value), "at": at},
-        "least_pull_n": _in("N", choice.wish.least_pull),
-        "least_torque_n_m": _in("N m", choice.wish.least_torque),
+        "least_pull_n": kept(choice.wish.least_pull, "N"),
+        "least_torque_n_m": kept(choice.wish.least_torque, "N m"),
         "places": [
             {
                 "where": places.where,
-                "angle_deg": _in("deg", places.angle),
-                "radius_mm": _in("mm", places.radius),
-                "skew_deg": _in("deg", places.skew),
+                "angle_deg": kept(places.angle, "deg"),
+                "radius_mm": kept(places.radius, "mm"),
+                "skew_deg": kept(places.skew, "deg"),
                 "count": places.count,
                 "tips_each": places.jets,
             }
@@ -89,8 +84,8 @@ def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str
                 "tip": offer.name,
                 "count": offer.pieces,
                 "carried_beyond_count": offer.carried,
-                "bore_mm": _in("mm", offer.bore),
-                "cd_area_mm2": _in("mm2", offer.area),
+                "bore_mm": kept(offer.bore, "mm"),
+                "cd_area_mm2": kept(offer.area, "mm2"),
             }
             for offer in choice.offers
         ],
@@ -104,7 +99,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str
         "not_looked_at": {
             "smaller": _edge(choice.small),
             "larger": _edge(choice.large),
-            "push_above_n": _in("N", choice.cap),
+            "push_above_n": kept(choice.cap, "N"),
         },
         "ports": "" if best is None else "\n".join(ports_lines(choice, best, written)),
         "ports_in": {"file": files.get(choice.tool), "table": table_words(choice.tool)},
@@ -119,22 +114,22 @@ def _way(way: Way, against: str) -> dict[str, Any]:
     return {
         "tips": [list(chosen) for chosen in way.tips],
         "verdict": way.verdict,
-        "jet_power_kw": _in("kW", way.jet_power),
-        "flow_l_min": _in("L/min", way.flow),
-        "nozzle_bar": _in("bar", way.nozzle),
-        "jet_speed_m_s": _in("m/s", way.jet_speed),
-        "pump_pressure_bar": _in("bar", way.pump_pressure),
-        "pump_speed_rpm": _in("rpm", way.pump_speed),
-        "recoil_n": _in("N", way.recoil),
-        "recoil_side_n": _in("N", way.recoil_side),
-        "torque_n_m": _in("N m", way.torque),
+        "jet_power_kw": kept(way.jet_power, "kW"),
+        "flow_l_min": kept(way.flow, "L/min"),
+        "nozzle_bar": kept(way.nozzle, "bar"),
+        "jet_speed_m_s": kept(way.jet_speed, "m/s"),
+        "pump_pressure_bar": kept(way.pump_pressure, "bar"),
+        "pump_speed_rpm": kept(way.pump_speed, "rpm"),
+        "recoil_n": kept(way.recoil, "N"),
+        "recoil_side_n": kept(way.recoil_side, "N"),
+        "torque_n_m": kept(way.torque, "N m"),
         "ports": [
             {
                 "tip": port.tip,
                 "count": port.count,
-                "angle_deg": _in("deg", port.angle),
-                "radius_mm": _in("mm", port.radius),
-                "skew_deg": _in("deg", port.skew),
+                "angle_deg": kept(port.angle, "deg"),
+                "radius_mm": kept(port.radius, "mm"),
+                "skew_deg": kept(port.skew, "deg"),
             }
             for port in way.ports
         ],
@@ -152,12 +147,12 @@ def _refusal(refusal: Refusal) -> dict[str, Any]:
 def _edge(edge: Edge | None) -> dict[str, Any] | None:
     if edge is None:
         return None
-    return {"ids": list(edge.ids), "flow_l_min": _in("L/min", edge.flow), "nozzle_bar": _in("bar", edge.nozzle)}
+    return {"ids": list(edge.ids), "flow_l_min": kept(edge.flow, "L/min"), "nozzle_bar": kept(edge.nozzle, "bar")}
 
 
 def _target(kind: str, value: float) -> dict[str, Any]:
     key, unit = TARGETS[kind]
-    return {key: _in(unit, value)}
+    return {key: kept(value, unit)}
 
 
 def _nothing(nothing: Nothing, kind: str) -> dict[str, Any]:
@@ -167,13 +162,13 @@ def _nothing(nothing: Nothing, kind: str) -> dict[str, Any]:
         "limits": [_limit(limit) for limit in nothing.limits],
         "cures_cut": nothing.cut,
         "always": list(nothing.always),
-        "bore_mm": _in("mm", nothing.bore),
-        "most_pull_n": _in("N", nothing.pull),
-        "most_torque_n_m": _in("N m", nothing.torque),
+        "bore_mm": kept(nothing.bore, "mm"),
+        "most_pull_n": kept(nothing.pull, "N"),
+        "most_torque_n_m": kept(nothing.torque, "N m"),
         "instead": [
             {
                 "what": one.what,
-                "times": float(f"{one.by:.{DIGITS}g}"),
+                "times": kept(one.by),
                 "tips": [list(chosen) for chosen in one.tips],
                 "target": _target(kind, one.target),
             }

@@ -19,7 +19,7 @@ from jetwright.plan.answer import Plan
 from jetwright.plan.tip_answer import PULL, STARVED, TORQUE, Edge, Instead, Nothing, Refusal, TipChoice, TipsPlan, Way
 from jetwright.plan.tip_box import LeftOut, Offer, Places
 from jetwright.plan.tip_window import BEYOND
-from jetwright.report.figures import percent
+from jetwright.report.figures import POUND_FOOT, percent
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.limits import limit_name, not_judged_words
 from jetwright.report.limits_table import limits_section
@@ -37,8 +37,6 @@ NO_LESS = 5e-4
 NO_MORE = 0.5
 """So are pushes that differ by less. [N]"""
 MILLION = 1_000_000
-POUND_FOOT = units.POUND_FORCE_N * 0.3048
-"""NIST SP 811. [N m]"""
 BARE = re.compile(r"[A-Za-z0-9_-]+")
 """A key that needs no quotes."""
 MOST_OFFERED = 24
