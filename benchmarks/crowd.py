@@ -16,6 +16,7 @@ import threading
 import time
 import urllib.parse
 from dataclasses import dataclass, field
+from html.parser import HTMLParser
 from pathlib import Path
 
 GOAL = 100.0  # ms, 95 of 100 what-ifs
@@ -48,21 +49,23 @@ def prepare() -> None:
     from django.test import Client
 
     from jetwright.web.jobs.demo import put_in_demo
+    from jetwright.web.jobs.models import Job
     from jetwright.web.people.models import Crew, Membership, Person
 
     call_command("migrate", verbosity=0)
     people = []
     for number in range(CREWS):
         crew = Crew.objects.create(name=f"Crew {number}")
-        shift = next(job for job in put_in_demo(crew) if job.tasks.count() == 3)
-        tasks = [f"/jobs/{shift.pk}/tasks/{task.pk}/plan/" for task in shift.tasks.all()]
-        shift_tasks = [one for one in tasks if one]
+        tasks = []
+        for job in put_in_demo(crew):  # six tasks, three of them not allowed; no two crews have a job in common
+            Job.objects.filter(pk=job.pk).update(name=f"{job.name} {number}")
+            tasks += [f"/jobs/{job.pk}/tasks/{task.pk}/plan/" for task in job.tasks.all()]
         for who in range(EACH):
             person = Person.objects.create(username=f"p{number}-{who}", name=f"Person {number} {who}")
             Membership.objects.create(person=person, crew=crew, role="crew lead")
             client = Client()
             client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
-            people.append({"session": client.cookies["sessionid"].value, "page": shift_tasks[who % len(shift_tasks)]})
+            people.append({"session": client.cookies["sessionid"].value, "page": tasks[who]})
     print(json.dumps(people))
 
 
@@ -91,10 +94,9 @@ class Planner(threading.Thread):
 
     def step(self, page: str, token: str) -> str:
         """Press a button of the what-if's form as the browser would: every field of it, and the button's name."""
-        fields = form_of(page)
-        acts = [one for one in ACTS.findall(page) if "target" in one]
-        fields.append(("act", self.random.choice(acts)))
-        body = urllib.parse.urlencode([("csrfmiddlewaretoken", token), *fields])
+        form = WhatIf(page)
+        act = self.random.choice(form.acts)
+        body = urllib.parse.urlencode([("csrfmiddlewaretoken", token), *form.fields, ("act", act)])
         headers = {"Content-Type": "application/x-www-form-urlencoded", "HX-Request": "true", "X-CSRFToken": token}
         return self.ask("POST", self.who["page"] + "what-if/", self.seen.steps, body, headers)
 
@@ -119,19 +121,42 @@ class Planner(threading.Thread):
         return text
 
 
-FIELD = re.compile(r"<input\b[^>]*>")
-ACTS = re.compile(r'<button\b[^>]*name="act"[^>]*value="([^"]+)"')
+class WhatIf(HTMLParser):
+    """The fields and the buttons of the what-if in a page or in an answer, which have other forms beside them."""
 
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.depth, self.choice, self.chosen = 0, "", False
+        self.fields: list[tuple[str, str]] = []
+        self.acts: list[str] = []
+        self.feed(page[page.index('<div id="fields"') :])
 
-def form_of(page: str) -> list[tuple[str, str]]:
-    """Names and values of the what-if's fields in a page or in an answer."""
-    form = re.search(r'<form\b[^>]*id="what-if"[^>]*>(.*?)</form>', page, re.S)
-    found = []
-    for tag in FIELD.findall(form[1] if form else page):
-        name, value = re.search(r'name="([^"]+)"', tag), re.search(r'value="([^"]*)"', tag)
-        if name and name[1] != "csrfmiddlewaretoken" and 'type="submit"' not in tag:
-            found.append((name[1], value[1].replace("&#34;", '"') if value else ""))
-    return found
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Inside the what-if: a field, a choice or a button."""
+        said = {name: value or "" for name, value in attrs}
+        if tag == "div" and (self.depth or said.get("id") == "fields"):
+            self.depth += 1
+        if not self.depth:
+            return
+        if tag == "input":
+            self.fields.append((said["name"], said.get("value", "")))
+        elif tag == "select":
+            self.choice = said["name"]
+        elif tag == "option":
+            self.chosen = "selected" in said
+        elif tag == "button" and said.get("name") == "act" and said["value"]:
+            self.acts.append(said["value"])
+
+    def handle_data(self, data: str) -> None:
+        """What the chosen option says."""
+        if self.chosen:
+            self.fields.append((self.choice, data))
+
+    def handle_endtag(self, tag: str) -> None:
+        """Leaving an option, or the what-if."""
+        self.chosen = False
+        if tag == "div" and self.depth:
+            self.depth -= 1
 
 
 def measure(seconds: float) -> Seen:

@@ -1,4 +1,4 @@
-"""The one process beside the server."""
+"""The processes beside the server."""
 
 import os
 import signal
@@ -10,7 +10,7 @@ import time
 import pytest
 
 from jetwright.web import worker
-from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_planner, in_worker
 
 pytestmark = pytest.mark.any_database
 
@@ -92,6 +92,18 @@ def test_one_that_waits_too_long_for_its_turn_ends_nobody_elses_work():
     time.sleep(0.2)
     with pytest.raises(WorkerTimeoutError, match=r"pow waited 0\.1 s"):
         in_worker(pow, 2, 2, timeout=0.1)
+    slow.join()
+
+
+def test_a_plan_waits_for_nothing_that_takes_long():
+    worker.warm()
+    slow = threading.Thread(target=in_worker, args=(time.sleep, 1.5))
+    slow.start()
+    time.sleep(0.2)
+    began = time.monotonic()
+    assert in_planner(os.getpid) not in (os.getpid(), 0)
+    assert time.monotonic() - began < 1.0
+    assert slow.is_alive()
     slow.join()
 
 

@@ -1,5 +1,6 @@
 """How pages are made: Jinja templates that speak through the one catalogue and print through the report."""
 
+from functools import lru_cache
 from typing import Any
 
 import jinja2
@@ -18,7 +19,7 @@ def environment(**options: Any) -> jinja2.Environment:
     made = jinja2.Environment(**options, extensions=["jinja2.ext.i18n", "jinja2.ext.do"])
     made.install_gettext_callables(_, ngettext, newstyle=False)  # type: ignore[attr-defined]
     made.globals |= {
-        "static": static,
+        "static": lru_cache(maxsize=64)(static),  # a plan's page names its signs sixty times
         "url": _url,
         "get_messages": get_messages,
         "caution": caution,

@@ -22,6 +22,7 @@ from django.urls import reverse
 from jetwright.report.wording import _, ngettext
 from jetwright.web import place
 from jetwright.web.place import RefusedError
+from jetwright.web.worker import warm
 
 LOOPBACK = "127.0.0.1"
 GRACE = 2
@@ -176,4 +177,5 @@ def run(listener: socket.socket) -> None:
         timeout_graceful_shutdown=GRACE,
         limit_concurrency=MOST_AT_ONCE,
     )
+    threading.Thread(target=warm, daemon=True).start()
     _Server(config).run(sockets=[listener])

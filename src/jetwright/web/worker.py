@@ -1,6 +1,7 @@
 """Processes beside the server, for what would hold up its pages: sheets, photos, cures. They never import Django."""
 
 import contextlib
+import importlib
 import multiprocessing
 import multiprocessing.connection
 import os
@@ -79,8 +80,8 @@ class _Worker:
         raise AssertionError
 
 
-_WORKER, _PRESS = _Worker(), _Worker()
-"""One for whoever asks, one for signing alone, which so waits for nobody who only asks."""
+_WORKER, _PRESS, _PLANNER = _Worker(), _Worker(), _Worker()
+"""For whoever asks; for signing alone, which so waits for nobody who only asks; for plans, which are short."""
 _AT_IT: set[str] = set()
 _AT_IT_LOCK = threading.Lock()
 
@@ -95,6 +96,26 @@ def in_worker(function: Callable[..., R], *args: object, timeout: float = 30.0) 
     """
     with _WORKER.held(getattr(function, "__name__", str(function)), timeout):
         return _WORKER.ask(function, *args, timeout=timeout)
+
+
+def in_planner(function: Callable[..., R], *args: object, timeout: float = 20.0) -> R:
+    """What a function answers, worked out in the process that plans, as `in_worker` does. [-]
+
+    One plan after the other, while the server goes on with its pages: nobody's takes a second.
+
+    timeout: for the wait of one's turn, and again for the function. [s]
+    """
+    with _PLANNER.held(getattr(function, "__name__", str(function)), timeout):
+        return _PLANNER.ask(function, *args, timeout=timeout)
+
+
+def warm() -> None:
+    """Have the process that plans up, with all it needs loaded, before somebody asks. [-]"""
+    in_planner(_load)
+
+
+def _load() -> None:
+    importlib.import_module("jetwright.actions.shown")
 
 
 @contextlib.contextmanager
@@ -126,7 +147,7 @@ def one_at_a_time(whose: str) -> Iterator[None]:
 
 def stop() -> None:
     """End the workers; the next call makes them anew. [-]"""
-    for worker in (_WORKER, _PRESS):
+    for worker in (_WORKER, _PRESS, _PLANNER):
         with worker.turn:
             worker.stop()
 

@@ -1,27 +1,29 @@
 """What a plan's page shows, put together once for the page, for its parts and for a question about it."""
 
-import datetime
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from markupsafe import Markup
 
-from jetwright.actions.plan import plan_read, plan_tables
+from jetwright.actions.called import called
+from jetwright.actions.shown import beside_shown, plan_shown
 from jetwright.actions.tries import try_for
 from jetwright.errors import FileError
 from jetwright.files.tables import as_json
-from jetwright.report.profile import profile_svg
-from jetwright.report.screen import beside_rows, cure_rows, page_facts
-from jetwright.report.wording import _
+from jetwright.report.wording import _, spoken
+from jetwright.web.held import BusyError
 from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.said import InTheWay
 from jetwright.web.jobs.signed import Signed, signed_of
 from jetwright.web.jobs.what_if import TARGETS, Asked, Question, read_text, tried
 from jetwright.web.people.models import Person
 from jetwright.web.people.rights import RIGHTS
-from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_planner, in_worker
+
+R = TypeVar("R")
 
 NOTHING = InTheWay()
 WIDE, PHONE = (720.0, 13.5), (340.0, 12.5)
@@ -96,40 +98,38 @@ def answer_to(asked: Asked, system: str, cures: bool = False) -> Answer:
     """
     read, place = asked.read, asked.place
     names = (read.job.title, read.job.task[place].name)
-    today = datetime.date.today()
-    plan, lost = _planned(asked.text, *names, today), False
-    if cures and plan.tasks[0].verdict == "not_allowed":
+    told = (*names, system, spoken(), (WIDE, PHONE))
+    text, looked, lost = _what_was_read(asked.text, *names), False, False
+    plan = _by_planner(plan_shown, text, *told)
+    if cures and plan.verdict == "not_allowed":
         try:
-            plan = _cured(asked.text, *names, today)
+            plan, looked = in_worker(plan_shown, text, *told, True), True
         except (WorkerTimeoutError, WorkerLostError):
             lost = True
-    task = plan.tasks[0]
-    (wide, wide_text), (phone, phone_text) = WIDE, PHONE
-    shown = None
-    if cures and task.verdict == "not_allowed":
-        shown = tuple(_cure(asked, row, system) for row in cure_rows(task, read.job, system))
+    wide, phone = map(Markup, plan.pictures)
     return Answer(
-        verdict=task.verdict,
-        facts=page_facts(plan, task, read.job, system, place),
-        wide=Markup(profile_svg(task, read.job, system, wide, 0.0, "page", wide_text)),
-        phone=Markup(profile_svg(task, read.job, system, phone, 0.0, "page", phone_text)),
-        cures=shown,
-        cut=lost or task.cures_cut,
+        verdict=plan.verdict,
+        facts=plan.facts | {"taken": [(called(key), value, why) for key, value, why in plan.facts["taken"]]},
+        wide=wide,
+        phone=phone,
+        cures=tuple(_cure(asked, row, system) for row in plan.cures) if looked or lost else None,
+        cut=lost or plan.cut,
         before=read.job.task[place - 1].name if place > 0 else "",
     )
 
 
-@lru_cache(maxsize=64)
-def _planned(text: str, job: str, task: str, today: datetime.date) -> Any:
-    """The plan of a task that was read from such a text: the same question is answered once a day. [-]"""
-    return plan_read(read_text(text, job, task)[0], task, cures=False)
+def _by_planner(function: Callable[..., R], *args: object) -> R:
+    """What the process that plans answers; BusyError where too many ask it."""
+    try:
+        return in_planner(function, *args)
+    except (WorkerTimeoutError, WorkerLostError) as error:
+        raise BusyError from error
 
 
-@lru_cache(maxsize=32)
-def _cured(text: str, job: str, task: str, today: datetime.date) -> Any:
-    """The same with what would cure it, looked for beside the server. [-]"""
-    written = read_text(text, job, task)[0].written
-    return in_worker(plan_tables, json.dumps(as_json(written)), task)
+@lru_cache(maxsize=128)
+def _what_was_read(text: str, job: str, task: str) -> str:
+    """Of tables in JSON, what was read: less than the text, where a draft stands in it that cannot be read."""
+    return json.dumps(as_json(read_text(text, job, task)[0].written))
 
 
 def shown_for(
@@ -168,17 +168,13 @@ def shown_for(
 
 def beside_kept(asked: Asked, system: str) -> tuple[tuple[str, str, str], ...]:
     """What is kept and what is asked, line by line; nothing where what is kept cannot be planned. [-]"""
-    text = json.dumps(asked.tables)
-    name, today = asked.read.job.task[asked.place].name, datetime.date.today()
-    ways = []
+    names = (asked.read.job.title, asked.read.job.task[asked.place].name)
     try:
-        for one in (text, asked.text):
-            read, _place = read_text(one, asked.read.job.title, name)
-            ways.append((_planned(one, read.job.title, name, today).tasks[0], read.job))
+        ways = [_what_was_read(text, *names) for text in (json.dumps(asked.tables), asked.text)]
+        rows = _by_planner(beside_shown, *ways, *names, system, spoken())
     except FileError:
         return ()
-    target = (_(TARGETS[asked.kept.kind]), asked.kept.target, asked.question.target)
-    return (target, *beside_rows(ways[0], ways[1], system))
+    return ((_(TARGETS[asked.kept.kind]), asked.kept.target, asked.question.target), *rows)
 
 
 def tool_piece(task: Task, name: str) -> Any:
