@@ -5,8 +5,8 @@ from jetwright.files.job import JobFile
 from jetwright.plan.tip_box import Offer, box_of
 
 
-def tips_that_fit(read: JobFile, place: int) -> tuple[Offer, ...]:
-    """The tips that go into a task's tool, as many of each as are owned, the smallest hole first. [-]
+def tips_that_fit(read: JobFile, place: int, branch: int | None = None) -> tuple[Offer, ...]:
+    """The tips that go into a tool of a task, as many of each as are owned, the smallest hole first. [-]
 
     Parameters
     ----------
@@ -14,6 +14,8 @@ def tips_that_fit(read: JobFile, place: int) -> tuple[Offer, ...]:
         From `read_job` or `job_in`. [-]
     place : int
         Of the task, from 0. [-]
+    branch : int | None
+        Whose tool, from 1; that of the target when not given. [-]
 
     Raises
     ------
@@ -32,7 +34,7 @@ def tips_that_fit(read: JobFile, place: int) -> tuple[Offer, ...]:
     Our own convention: by discharge coefficient times area.
     """
     try:
-        offers = box_of(read.job, place).offers
+        offers = box_of(read.job, place, branch).offers
     except RigError as error:
         raise FileError([read.locate(problem) for problem in error.problems]) from error
     except NotServedError as error:

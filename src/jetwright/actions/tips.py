@@ -1,6 +1,7 @@
 """Which tips of the box to take."""
 
 import datetime
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from jetwright.actions.plan import basis_for, with_nearest
 from jetwright.errors import FileError, NotServedError, Problem, RigError
 from jetwright.files.job import JobFile, read_job
 from jetwright.files.positions import table_of
+from jetwright.files.tables import from_json, job_in
 from jetwright.plan.tip_answer import TipsPlan
 from jetwright.plan.tip_order import Wish
 from jetwright.plan.tips import tips_for_job
@@ -107,6 +109,39 @@ def tips_read(
         raise FileError([read.locate(with_nearest(problem)) for problem in error.problems]) from error
     except NotServedError as error:
         raise FileError([read.locate(Problem((), error.code, facts=error.facts))]) from error
+
+
+def tips_tables(text: str, task: str, branch: int | None = None) -> TipsPlan:
+    """The best tips for a task of the job that tables in JSON describe. [-]
+
+    It takes and gives what another process can be sent.
+
+    Parameters
+    ----------
+    text : str
+        What `files.tables.as_json` made of a job's tables, as JSON. [-]
+    task : str
+        Name of the task. [-]
+    branch : int or None
+        Whose tool is filled, from 1; the target's when not given. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem, each with its key.
+
+    Examples
+    --------
+    >>> tips_tables('{"title": "Rack"}', "Wall")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: supply: missing_key {'table': '', 'name': 'supply'}; task: missing_key {'table': '', \
+'name': 'task'}; unit: missing_key {'table': '', 'name': 'unit'}
+
+    References
+    ----------
+    Our own convention.
+    """
+    return tips_read(job_in(from_json(json.loads(text))), task, branch=branch)
 
 
 def pasted_into(plan: TipsPlan, read: JobFile) -> dict[str, str]:

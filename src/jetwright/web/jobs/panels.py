@@ -1,7 +1,7 @@
 """What a plan's page shows, put together once for the page, for its parts and for a question about it."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeVar
@@ -16,9 +16,10 @@ from jetwright.files.tables import as_json
 from jetwright.report.wording import _, spoken
 from jetwright.web.held import BusyError
 from jetwright.web.jobs.models import Task
+from jetwright.web.jobs.question import TARGETS, Question, tried
 from jetwright.web.jobs.said import InTheWay
 from jetwright.web.jobs.signed import Signed, signed_of
-from jetwright.web.jobs.what_if import TARGETS, Asked, Question, read_text, tried
+from jetwright.web.jobs.what_if import Asked, read_text
 from jetwright.web.people.models import Person
 from jetwright.web.people.rights import RIGHTS
 from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_planner, in_worker
@@ -61,7 +62,8 @@ class Shown:
     """Everything a plan's page is drawn from.
 
     asked, answer: None where what is kept cannot be planned, and `way` says why; beside: what is kept and what is
-    asked, line by line, where somebody wants to see both; told: what went wrong with an act; oob: parts go out alone.
+    asked, line by line, where somebody wants to see both; tool_versions: of the yard's tools that other tips would be
+    in, by the number of their line; told: what went wrong with an act; oob: parts go out alone.
     """
 
     task: Task
@@ -74,7 +76,7 @@ class Shown:
     may_plan: bool
     may_sign: bool
     may_keep_yard: bool
-    tool_version: int
+    tool_versions: Mapping[int, int]
     also_in: tuple[str, ...]
     told: str = ""
     oob: bool = False
@@ -87,8 +89,8 @@ class Shown:
     @property
     def may_keep(self) -> bool:
         """Whether the person may keep what is asked: other tips in a tool are the yard's. [-]"""
-        tool = self.asked is not None and self.asked.changes_tool
-        return self.may_plan and (self.may_keep_yard or not tool)
+        refilled = self.asked is not None and bool(self.asked.refilled)
+        return self.may_plan and (self.may_keep_yard or not refilled)
 
 
 def answer_to(asked: Asked, system: str, cures: bool = False) -> Answer:
@@ -147,7 +149,7 @@ def shown_for(
     aside = oob and asked is not None and not asked.is_kept  # what is signed has no say in a question's answer
     role = person.role_in(task.job.crew)
     role_may = {act: person.is_superuser or role in RIGHTS[act] for act in ("plan", "sign", "keep yard")}
-    tool = None if asked is None or not asked.changes_tool else tool_piece(task, asked.question.tool)
+    pieces = {line.number: tool_piece(task, line.tool) for line in (asked.refilled if asked else ())}
     return Shown(
         task=task,
         system=person.units,
@@ -159,7 +161,7 @@ def shown_for(
         may_plan=role_may["plan"],
         may_sign=role_may["sign"],
         may_keep_yard=role_may["keep yard"],
-        tool_version=0 if tool is None else tool.version,
+        tool_versions={number: piece.version for number, piece in pieces.items() if piece is not None},
         also_in=_also_in(asked),
         told=told,
         oob=oob,
@@ -183,14 +185,14 @@ def tool_piece(task: Task, name: str) -> Any:
 
 
 def _also_in(asked: Asked | None) -> tuple[str, ...]:
-    """Other tasks of the job whose tool is the one that other tips would be in. [-]"""
-    if asked is None or not asked.changes_tool:
+    """Other tasks of the job that have a tool which other tips would be in. [-]"""
+    if asked is None:
         return ()
-    name, tasks = asked.question.tool, asked.read.job.task
+    refilled = {line.tool for line in asked.refilled}
     return tuple(
         one.name
-        for at, one in enumerate(tasks)
-        if at != asked.place and name in (one.tool, *(branch.tool for branch in one.branches))
+        for at, one in enumerate(asked.read.job.task)
+        if at != asked.place and refilled & {one.tool, *(branch.tool for branch in one.branches)}
     )
 
 

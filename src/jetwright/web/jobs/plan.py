@@ -21,9 +21,10 @@ from jetwright.web.asked import me, meanwhile, version_in
 from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.panels import NOTHING, Shown, answer_to, shown_for, tool_piece
 from jetwright.web.jobs.plan_tips import ways_of
+from jetwright.web.jobs.question import Line, NotReadError, ports_with, spec_of
 from jetwright.web.jobs.said import sorted_out
 from jetwright.web.jobs.seen import seen_task
-from jetwright.web.jobs.what_if import Asked, NotReadError, asked, ports_with, spec_of
+from jetwright.web.jobs.what_if import Asked, asked
 from jetwright.web.worker import one_at_a_time
 
 
@@ -72,12 +73,15 @@ def keep(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
 
 @require_GET
 def tips(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
-    """The best tips of the box for a task; alone where a page can take them in. [-]"""
+    """The best tips of the box for a tool of a task; alone where a page can take them in. [-]"""
     task = _task(request, job_id, task_id)
     way, ways = sorted_out([]), None
     try:
         question = asked(task, request.GET, me(request).units)
-        ways = ways_of(question, me(request).units)
+        number = request.GET.get("branch", "")
+        numbers = {str(line.number): line.number for line in question.question.tools}
+        with one_at_a_time(str(me(request).pk)):
+            ways = ways_of(question, me(request).units, numbers.get(number, 0))
     except FileError as error:
         way = sorted_out(error.problems, task)
     except NotReadError:
@@ -165,18 +169,21 @@ def _without_act(sent: QueryDict) -> QueryDict:
 
 def _keep(request: HttpRequest, task: Task, question: Asked) -> bool:
     """Save what was asked, all of it or nothing. [-]"""
-    if question.changes_tool:
-        if not me(request).may("keep yard", task.job.crew):
-            raise PermissionDenied
-        tool = tool_piece(task, question.question.tool)
-        said = request.POST.get("tool_version", "")
-        if tool is None or not (said.isascii() and said.isdigit() and len(said) < 9):
-            return False
-        tool.spec = {**tool.spec, "ports": ports_with(tool.spec["ports"], question.question.tips)}
-        if not tool.change(int(said), ["spec"]):
-            return False
+    if question.refilled and not me(request).may("keep yard", task.job.crew):
+        raise PermissionDenied
+    if not all(_refill(request, task, line) for line in question.refilled):
+        return False
     spec = spec_of(question.question, task.spec)
-    if spec == task.spec and not question.changes_tool:
+    if spec == task.spec and not question.refilled:
         return True
     task.spec = spec
     return task.change(version_in(request), ["spec"])
+
+
+def _refill(request: HttpRequest, task: Task, line: Line) -> bool:
+    """Put other tips into a tool of the yard; False where somebody changed it meanwhile."""
+    tool = tool_piece(task, line.tool)
+    if tool is None or request.POST.get(line.field("tool_version")) != str(tool.version):
+        return False
+    tool.spec = {**tool.spec, "ports": ports_with(tool.spec["ports"], line.tips)}
+    return bool(tool.change(tool.version, ["spec"]))

@@ -1,10 +1,15 @@
-"""The best tips of the box for a task, as its plan's page shows them."""
+"""The best tips of the box for a tool of a task, as its plan's page shows them."""
 
+import json
 from dataclasses import dataclass, replace
 
-from jetwright.actions.tips import tips_read
+from jetwright.actions.tips import tips_tables
+from jetwright.files.tables import as_json
 from jetwright.report.screen import TipRow, tip_notes, tip_rows, tips_refused
-from jetwright.web.jobs.what_if import Asked, Question
+from jetwright.web.held import BusyError
+from jetwright.web.jobs.question import Line, Question, with_line
+from jetwright.web.jobs.what_if import Asked
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,16 +33,21 @@ class Ways:
     refused: tuple[str, ...]
 
 
-def ways_of(asked: Asked, system: str) -> Ways:
-    """The best tips for what is asked; FileError where the rig is not physical. [-]"""
+def ways_of(asked: Asked, system: str, number: int = 0) -> Ways:
+    """The best tips for what is asked, looked for beside the server; FileError where the rig is not physical. [-]
+
+    number: of the branch whose tool is filled; 0: that of the target.
+    """
     job = asked.read.job
-    choice = tips_read(asked.read, job.task[asked.place].name).tasks[0]
-    shown = [
-        WayShown(row, _question(asked, row) if choice.tool == asked.question.tool else None)
-        for row in tip_rows(choice, job, system)
-    ]
+    text, name = json.dumps(as_json(asked.read.written)), job.task[asked.place].name
+    try:
+        choice = in_worker(tips_tables, text, name, number or None).tasks[0]
+    except (WorkerTimeoutError, WorkerLostError) as error:
+        raise BusyError from error
+    line = next((line for line in asked.question.tools if line.tool == choice.tool), None)
+    shown = [WayShown(row, _question(asked, line, row)) for row in tip_rows(choice, job, system)]
     return Ways(choice.tool, tuple(shown), tuple(tip_notes(choice, system)), tuple(tips_refused(choice)))
 
 
-def _question(asked: Asked, row: TipRow) -> Question | None:
-    return None if row.tips is None else replace(asked.question, tips=row.tips)
+def _question(asked: Asked, line: Line | None, row: TipRow) -> Question | None:
+    return None if row.tips is None or line is None else with_line(asked.question, replace(line, tips=row.tips))
