@@ -1,6 +1,7 @@
 """Checks of jetwright.units."""
 
 import math
+import re
 
 import pint
 import pytest
@@ -30,6 +31,7 @@ TO_PINT = {  # our name → Pint's, where they differ
     "deg": "degree",
     "%": "percent",
     "ksi": "kip/inch**2",
+    "um": "micrometer",
 }
 SI = {
     "pressure": "Pa",
@@ -91,7 +93,7 @@ def test_factors_as_printed(text, kind, expected, digits):
 def test_the_table_is_the_contract():
     names = {name for kind in set(units.KINDS) - set(units.RULE_KINDS) for name in units.KINDS[kind]}
     listed = (
-        "bar, kPa, MPa, psi, ksi; L/min, gpm, m3/h; mm, cm, m, in, ft; mm2, in2; degC, degF; rpm; kW, hp; N, kN, "
+        "bar, kPa, MPa, psi, ksi; L/min, gpm, m3/h; mm, cm, m, um, in, ft; mm2, in2; degC, degF; rpm; kW, hp; N, kN, "
         "lbf, N m; kg, lb; L, m3, gal; s, min, h; g/kWh; L/h; deg; %; K"
     )
     assert names == set(listed.replace(";", ",").split(", "))
@@ -115,6 +117,18 @@ def test_the_table_is_the_contract():
         ("60 L/h", "flow", 1e-3 / 60.0),
         ("3 K", "temperature_difference", 3.0),
         ("9 degF", "temperature_difference", 5.0),
+        ("25 um", "length", 25e-6),
+        ("25 µm", "length", 25e-6),  # the sign of micro
+        ("25 \u03bcm", "length", 25e-6),  # the Greek letter
+        ("25 micron", "length", 25e-6),
+        ("18 °C", "temperature", 291.15),
+        ("20 mm²", "area", 20e-6),
+        ("5 m³", "volume", 5.0),
+        ("850 BAR", "pressure", 850e5),
+        ("850 Bar", "pressure", 850e5),
+        ("90 MPA", "pressure", 90e6),
+        ("18 l/min", "flow", 0.3e-3),
+        ("9 MM", "length", 9e-3),
     ],
 )
 def test_reads_what_a_person_types(text, kind, value):
@@ -132,7 +146,9 @@ REFUSED = [
     ("0,25 L", "volume", "decimal_comma", {"readings": ["0.25 L", "25 L"]}),
     ("-2,5 m", "length", "decimal_comma", {"readings": ["-2.5 m", "-25 m"]}),
     ("2,5", "pressure", "decimal_comma", {"readings": ["2.5", "25"]}),
-    ("14,500 psi", "pressure", "ambiguous_thousands", {"readings": ["14.500 psi", "14500 psi"]}),
+    ("14,500 psi", "pressure", "ambiguous_thousands", {"readings": ["14.5 psi", "14500 psi"]}),
+    ("100,000 psi", "pressure", "ambiguous_thousands", {"readings": ["100 psi", "100000 psi"]}),
+    ("12,345 psi", "pressure", "ambiguous_thousands", {"readings": ["12.3450 psi", "12345 psi"]}),
     ("14 500 psi", "pressure", "ambiguous_thousands", {"readings": ["14500 psi"]}),
     ("14'500 psi", "pressure", "ambiguous_thousands", {"readings": ["14500 psi"]}),
     ("1.450.000 psi", "pressure", "ambiguous_thousands", {"readings": ["1450000 psi"]}),
@@ -146,9 +162,13 @@ REFUSED = [
     ("1e99999999999999999999 bar", "pressure", "absurd_number", {}),
     ("9" * 61 + " bar", "pressure", "too_long", {"limit": 60}),
     ("9 barr", "pressure", "unknown_unit", {"nearest": "bar"}),
-    ("9 BAR", "pressure", "unknown_unit", {"nearest": "bar"}),
+    ("9 mPa", "pressure", "unknown_unit", {"nearest": "MPa"}),  # a thousand million times less
+    ("9 mpa", "pressure", "unknown_unit", {"nearest": "MPa"}),
+    ("9 Mm", "length", "unknown_unit", {"nearest": "mm"}),
+    ("9 MM", "pressure", "other_kind", {"unit_kind": "length"}),
+    ("9 um", "pressure", "other_kind", {"unit_kind": "length"}),
     ("9 lpm", "flow", "unknown_unit", {"nearest": "L/min"}),
-    ("9 °C", "temperature", "unknown_unit", {"nearest": "degC"}),
+    ("9 C", "temperature", "unknown_unit", {"nearest": "degC"}),
     ("9 quux", "flow", "unknown_unit", {"nearest": ""}),
     ("9 mm", "pressure", "other_kind", {"unit_kind": "length", "kind": "pressure"}),
     ("9 mm2", "length", "other_kind", {"unit_kind": "area"}),
@@ -185,6 +205,36 @@ def test_refuses_a_pair(text, code):
     with pytest.raises(UnitError) as caught:
         units.read_rated(text)
     assert caught.value.code == code
+
+
+@pytest.mark.parametrize("kind", sorted(set(units.KINDS) - {"flow_at"}))
+def test_no_two_units_of_a_kind_are_spelt_alike(kind):
+    for name in units.units_of(kind):
+        for way in (name, name.upper()):
+            assert units.unit_of(f"9 {way}", kind) == name
+
+
+@given(st.sampled_from(TYPED), st.sampled_from([str.upper, str.lower, str.title, str.swapcase]))
+def test_a_spelling_is_read_as_its_unit_or_not_at_all(row, spelt):
+    written = f"9 {spelt(row.name)}"
+    try:
+        value = units.read(written, row.kind)
+    except UnitError:
+        assert units.unit_of(written, row.kind) == ""
+    else:
+        assert value == units.read(f"9 {row.name}", row.kind)
+
+
+@given(st.from_regex(r"\A[1-9][0-9]{0,2},[0-9]{3} psi\Z"))
+def test_each_reading_that_is_offered_has_one_reading_in_either_language(text):
+    with pytest.raises(UnitError) as caught:
+        units.read(text, "pressure")
+    decimal, whole = caught.value.facts["readings"]
+    digits = text.removesuffix(" psi")
+    assert units.read(decimal, "pressure") == pytest.approx(units.of(float(digits.replace(",", ".")), "psi"))
+    assert units.read(whole, "pressure") == pytest.approx(units.of(float(digits.replace(",", "")), "psi"))
+    for reading in (decimal, whole):  # three digits behind a point may be thousands to whoever parts them with it
+        assert not re.fullmatch(r"[0-9]{1,3}\.[0-9]{3} psi", reading)
 
 
 @given(st.sampled_from(TYPED), st.floats(1e-6, 1e6))

@@ -10,6 +10,7 @@ Messages are English and meant for developers; `report.wording` phrases the same
 """
 
 from dataclasses import dataclass, field
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,9 @@ class RigError(JetwrightError):
         self.problems = problems
         super().__init__("; ".join(f"{'.'.join(map(str, p.key))}: {p.code} {p.facts or ''}".strip() for p in problems))
 
+    def __reduce__(self) -> tuple[object, ...]:
+        return type(self), (self.problems,)
+
 
 class FileError(RigError):
     """A file that cannot be read as a job file; holds every problem found, each with its line."""
@@ -56,6 +60,9 @@ class UnitError(JetwrightError):
         self.facts = facts
         super().__init__(f"{code}: {written!r} {facts or ''}".strip())
 
+    def __reduce__(self) -> tuple[object, ...]:
+        return _again, (type(self), (self.code, self.written), self.facts)
+
 
 class NotServedError(JetwrightError):
     """A state outside the range in which the model holds."""
@@ -64,3 +71,11 @@ class NotServedError(JetwrightError):
         self.code = code
         self.facts = facts
         super().__init__(f"{code} {facts or ''}".strip())
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _again, (type(self), (self.code,), self.facts)
+
+
+def _again(kind: type[Any], said: tuple[str, ...], facts: dict[str, object]) -> Any:
+    """An error as it was, in the process that it is sent to."""
+    return kind(*said, **facts)

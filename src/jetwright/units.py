@@ -55,6 +55,7 @@ TABLE = (
     Unit("mm", "length", 1.0, 1e3),
     Unit("cm", "length", 1.0, 1e2),
     Unit("m", "length"),
+    Unit("um", "length", 1.0, 1e6),
     Unit("in", "length", 25.4, 1e3),
     Unit("ft", "length", 0.3048),
     Unit("mm2", "area", 1.0, 1e6),
@@ -136,7 +137,25 @@ _US = {
     "m/s": "ft/s",
 }  # fmt: skip
 
-_FIRST = {u.name: u for u in reversed(TABLE)}
+_ALSO = {
+    "um": ("µm", "\u03bcm", "micron", "microns"),  # the sign of micro, the Greek letter, and how it is said
+    "degC": ("°C",), "degF": ("°F",), "mm2": ("mm²",), "in2": ("in²",), "m3": ("m³",), "m3/h": ("m³/h",),
+}  # fmt: skip
+
+
+def _spelt(row: Unit) -> set[str]:
+    """How a unit may be written: as its name, in capitals, in small letters, or with a capital in front.
+
+    Where a small m would be milli and a large one mega, the first letter is as in the name, or all are capitals.
+    """
+    name = row.name
+    ways = {name.upper(), name.lower(), name.capitalize()}
+    sure = {way for way in ways if name[0] not in "mM" or way[0] == name[0] or (name[0] == "m" and way == name.upper())}
+    return {name, *sure, *_ALSO.get(name, ())}
+
+
+_SPELT = {kind: {way: row for row in rows.values() for way in _spelt(row)} for kind, rows in KINDS.items()}
+_FIRST = {way: row for row in reversed(TABLE) for way in _spelt(row)}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _GAP = r"[.,'_’ \u00a0\u2009\u202f]"
 _DIGITS = re.compile(rf"([+-]?)([0-9]*(?:{_GAP}[0-9]+)*)")
@@ -174,7 +193,7 @@ def read(text: str, kind: str) -> float:
     Parameters
     ----------
     text : str
-        A number and its unit, e.g. "950 bar". [-]
+        A number and its unit, e.g. "950 bar"; "850 BAR" and "25 µm" are read too, "1 mPa" is not taken for "1 MPa". [-]
     kind : str
         A key of `KINDS` other than "flow_at". A "direction" may also be written "30 deg back". [-]
 
@@ -204,6 +223,31 @@ def read(text: str, kind: str) -> float:
         forward = _read(text, written.removesuffix(" back"), kind)
         return math.pi - forward
     return _read(text, written, kind)
+
+
+def unit_of(text: str, kind: str) -> str:
+    """The name of the unit that a quantity is written in, however it is spelt; "" where it has none of the kind. [-]
+
+    Parameters
+    ----------
+    text : str
+        A number and its unit, as `read` takes them. [-]
+    kind : str
+        A key of `KINDS` other than "flow_at". [-]
+
+    Examples
+    --------
+    >>> unit_of("850 BAR", "pressure"), unit_of("25 micron", "length"), unit_of("850", "pressure")
+    ('bar', 'um', '')
+
+    References
+    ----------
+    Our own convention.
+    """
+    written = " ".join(text[: LONGEST + 1].split()).removesuffix(" back")
+    found = _NUMBER.match(written)
+    row = _SPELT[kind].get(written[found.end() :].strip()) if found else None
+    return row.name if row else ""
 
 
 def read_rated(text: str) -> tuple[float, float]:
@@ -365,7 +409,7 @@ def _row(unit: str, kind: str) -> Unit:
     for row in TABLE:
         if row.name == unit and kind in ("", row.kind):
             return row
-    raise UnitError("unknown_unit", unit, kind=kind, units=list(_FIRST))
+    raise UnitError("unknown_unit", unit, kind=kind, units=[*dict.fromkeys(row.name for row in TABLE)])
 
 
 def _plain(number: float, digits: int) -> str:
@@ -390,7 +434,7 @@ def _read(text: str, written: str, kind: str) -> float:
     if found is None:
         raise _error("not_a_number", text, kind)
     unit = written[found.end() :].strip()
-    row = KINDS[kind].get(unit)
+    row = _SPELT[kind].get(unit)
     if row is None:
         raise _wrong_unit(text, unit, kind)
     try:
@@ -403,15 +447,18 @@ def _read(text: str, written: str, kind: str) -> float:
 
 
 def _readings(run: str) -> tuple[str, list[str]]:
-    """Code and the numbers that a run of digits with separators may mean."""
+    """Code and the numbers that a run of digits with separators may mean, each written so that it has one reading."""
     gaps = re.findall(_GAP, run)
     together = re.sub(_GAP, "", run)
     head, _, tail = run.rpartition(gaps[-1])
     head = re.sub(_GAP, "", head) or "0"
     with_point = f"{head}.{tail}"
     if gaps == [","]:
-        grouped = len(tail) == 3 and len(head) <= 3 and head != "0"
-        return ("ambiguous_thousands" if grouped else "decimal_comma"), [with_point, together.lstrip("0") or "0"]
+        whole = together.lstrip("0") or "0"
+        if len(tail) == 3 and len(head) <= 3 and head != "0":
+            plain = with_point.rstrip("0").rstrip(".") if tail[-1] == "0" else f"{with_point}0"
+            return "ambiguous_thousands", [plain, whole]
+        return "decimal_comma", [with_point, whole]
     if gaps[-1] in ",." and gaps.count(gaps[-1]) == 1:
         return "ambiguous_thousands", [with_point, together]
     return "ambiguous_thousands", [together]

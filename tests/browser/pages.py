@@ -39,6 +39,10 @@ PAGES = {
 
 MORE = {
     "a unit": ("yard:page", ("unit",), ""),
+    "the second question": ("yard:first_unit", (), "?question=2"),
+    "the third question": ("yard:first_unit", (), "?question=3"),
+    "the fourth question": ("yard:first_unit", (), "?question=4"),
+    "the last question": ("yard:first_unit", (), "?question=5"),
     "retired pieces": ("yard:list", (), "?retired=yes"),
     "a plan that is not allowed": ("jobs:plan", ("refused_job", "refused"), ""),
     "a plan with several tools": ("jobs:plan", ("job", "morning"), ""),

@@ -4,6 +4,7 @@ import uuid
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from tests.browser.filled import Filled
 from tests.browser.looking import LOWER, OPENED, WIDER, look
@@ -67,18 +68,43 @@ def test_a_question_its_answer_and_what_cures_it_can_be_read_and_touched(ada, sh
     ada.get_by_role("button", name="Try S8-20 in place of V8-20").click()
     ada.get_by_text("Not kept.", exact=True).wait_for()
     ada.get_by_role("button", name="Which tips do most here").click()
-    ada.get_by_text("the most jet power first").wait_for()
+    ada.get_by_text("each was judged in full").wait_for()
     assert look(ada) == []
 
 
-def test_what_is_refused_can_be_read_and_touched(ada, shown):
-    for name, act in (("yard:first_unit", "Make the unit"), ("yard:new", "Save"), ("jobs:new", "Make the job")):
-        ada.goto(shown.address + shown.pages[name])
-        button = ada.get_by_role("button", name=act)
-        button.evaluate("it => it.form.noValidate = true")
-        button.click()
-        ada.locator(".wrong").first.wait_for()
-        assert look(ada) == [], name
+REFUSED = {
+    "yard:first_unit": ("Next", {}),
+    "the last question": ("Make the unit", {}),
+    "yard:new": ("Save", {}),
+    "yard:change": ("Save", {"name": "", "spec-pump-rating": "900"}),
+    "jobs:new": ("Make the job", {}),
+    "jobs:page": ("Keep it", {"job-supply-flow": "82", "job-altitude": "2,5 m"}),
+    "jobs:task": ("Keep and plan", {"task-target-nozzle_pressure": "82", "task-rise": "high"}),
+}
+"""Name of a page → the act that is refused there, and what is typed before it."""
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_is_refused_is_counted_at_the_top_and_each_line_leads_to_its_field(ada, shown, name):
+    act, typed = REFUSED[name]
+    ada.goto(shown.address + shown.pages[name])
+    ada.evaluate(OPENED)
+    for field, told in typed.items():
+        ada.locator(f"main [name='{field}']").first.fill(told)
+    button = ada.get_by_role("button", name=act, exact=True).first
+    button.evaluate("it => it.form.noValidate = true")
+    button.click()
+    summary = ada.get_by_role("alert")
+    expect(summary).to_be_focused()
+    expect(summary).to_be_in_viewport(ratio=0.2)
+    expect(summary.get_by_role("heading")).to_contain_text(f"{summary.locator('li').count()} thing")
+    assert look(ada) == []
+    for link in summary.get_by_role("link").all():
+        link.click()
+        field = ada.locator(f"[id='{link.get_attribute('href')[1:]}']")
+        expect(field).to_be_focused()
+        expect(field).to_be_in_viewport()
+        expect(field).to_have_attribute("aria-invalid", "true")
 
 
 def test_the_dark_page_of_the_person_is_that_of_the_device(ada, shown):

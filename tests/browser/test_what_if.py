@@ -35,7 +35,26 @@ def test_what_is_typed_is_asked_and_what_cannot_be_read_is_said(ada, shown):
     expect(ada.get_by_text("Not kept.", exact=True)).to_be_visible()
     ada.locator("#target").fill("7,5 bar")
     ada.locator("#target").press("Tab")
-    expect(ada.locator("#numbers .told.error")).to_contain_text("“7.5 bar” or “75 bar”")
+    words = ada.locator("#target-wrong")
+    expect(words).to_contain_text("“7.5 bar” or “75 bar”")
+    expect(words).to_be_in_viewport()
+    expect(ada.locator("#target")).to_have_value("7,5 bar")
+    expect(ada.locator("#target")).to_have_attribute("aria-describedby", "target-wrong")
+    expect(ada.locator("#more-1")).to_be_focused()  # where the key led, not at the top again
+
+
+def test_what_cannot_be_read_is_put_right_where_it_stands(ada, shown):
+    ada.goto(shown.address + shown.pages["jobs:plan"])
+    target = ada.locator("#target")
+    target.fill("900")
+    target.press("Enter")
+    expect(ada.locator("#target-wrong")).to_contain_text("a unit is missing")
+    expect(target).to_be_focused()
+    target.press("End")
+    ada.keyboard.type(" bar")
+    target.press("Enter")
+    expect(ada.locator("#target-wrong")).to_have_count(0)
+    expect(ada.locator("#stay")).to_contain_text("Not kept: 900 bar")
 
 
 def test_what_is_kept_stays(filled, open_page):

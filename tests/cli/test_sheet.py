@@ -306,7 +306,7 @@ def test_a_rating_retyped_after_a_refusal_is_printed(job):
     page = pypdf.PdfReader(job.parent / "sheets" / f"{NAMES[1]}.pdf").pages[0]
     said = " ".join(page.extract_text().split())
     assert "Changed after a refusal" in said
-    assert "hoses.S8-20.rating: from 820 bar to 1400 bar, H. Moe, 2026-05-12" in said
+    assert "S8-20: Highest pressure it may see: from 820 bar to 1400 bar, H. Moe, 2026-05-12" in said
 
 
 OLD = """
@@ -338,7 +338,7 @@ def changed(job, new, *how, task=NOON):
 def test_a_refused_task_that_was_renamed_is_compared_by_its_place(job):
     text = job.read_text(encoding="utf-8").replace(NOON, "Midday by gun") + OLD.replace("820", "1400")
     (said,), error = changed(job, text, task="Midday by gun")
-    assert "hoses.S8-20.rating: from 820 bar to 1400 bar, H. Moe, 2026-05-12" in said
+    assert "S8-20: Highest pressure it may see: from 820 bar to 1400 bar, H. Moe, 2026-05-12" in said
     assert error == ""
 
 
@@ -372,12 +372,12 @@ def test_every_fact_that_was_typed_anew_is_printed_the_ratings_first(job):
     text += OLD.replace("820", "1400").replace("2026-02-24", "2026-03-24") + "traceable = true\n"
     (said,), _error = changed(job, text)
     lines = [
-        "hoses.S8-20.rating: from 820 bar to 1400 bar, H. Moe",
-        "restraints.whip_checks: from 12 to 14, H. Moe",
-        "unit.relief.1.reseat: from 0.9 to 0.95, H. Moe",
-        "unit.gauge.class: from 1.6 to 1.0, H. Moe",
-        "hoses.S8-20.tested: from 2026-02-24 to 2026-03-24, H. Moe",
-        "hoses.S8-20.traceable: was not there, now true, H. Moe",
+        "S8-20: Highest pressure it may see: from 820 bar to 1400 bar, H. Moe",
+        "Against whipping hoses: Whip checks at hand: from 12 to 14, H. Moe",
+        "Relief devices 1: Closes at this share of set: from 0.9 to 0.95, H. Moe",
+        "Gauge: Accuracy class: from 1.6 to 1.0, H. Moe",
+        "S8-20: Day of the last test: from 2026-02-24 to 2026-03-24, H. Moe",
+        "S8-20: The tag can be read and traced: was not there, now yes, H. Moe",
     ]
     places = [said.find(line) for line in lines]
     assert -1 not in places
@@ -389,8 +389,8 @@ def test_a_hose_that_was_not_there_is_said_to_be_new_and_a_cure_is_not(job):
     text = job.read_text(encoding="utf-8") + OLD.replace("820", "1400").replace("S8-20", "N8-20")
     text = text.replace('"S8-20", "S8-20"', '"N8-20", "N8-20"').replace('"800 bar"', '"780 bar"')
     (said,), _error = changed(job, text)
-    assert "hoses.N8-20: was not there, now rating 1400 bar, bore 8 mm" in said
-    assert "780" not in said[said.index("Changed after") : said.index("hoses.N8-20") + 200].replace("1400", "")
+    assert "N8-20: was not there, now Highest pressure it may see: 1400 bar, Day of the last test: 2026-02-24" in said
+    assert "780" not in said[said.index("Changed after") : said.index("N8-20: was") + 200].replace("1400", "")
 
 
 def test_a_task_that_was_not_refused_prints_no_changes(job):

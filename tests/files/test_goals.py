@@ -56,7 +56,7 @@ def test_what_comes_closest_does_so_both_ways():
         ('version = "1"', 'version = "1"\nnote = "x"', "unknown: note"),
         ('version = "1"', 'version = "1', "goals: "),
         ('term = "LP WC", border = []', 'name = "LP WC", border = []', "unknown: name"),
-        ('border = ["34 MPa", "5000 psi"]', 'border = ["34 Mpa"]', "unknown_unit"),
+        ('border = ["34 MPa", "5000 psi"]', 'border = ["34 mPa"]', "unknown_unit"),
         ('border = ["34 MPa", "5000 psi"]', 'border = ["34 MPa", "15000 psi"]', "its classes do not rise"),
         (', border = ["34 MPa", "5000 psi"]', "", "a border is missing"),
         ('name = "ISO 8501-4, from memory"', 'name = "ISO 8501-4, as told in 2005"', "stands there twice"),

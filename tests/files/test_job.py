@@ -381,7 +381,7 @@ def test_the_reference_job_is_read(root):
     assert (job.date, job.site_rules) == (datetime.date(2026, 5, 12), "site.toml")
     assert job.supply.filter == pytest.approx(25e-6)
     assert (job.unit.remote, job.unit.bypass.loop) == (True, pytest.approx(0.55))
-    assert [job.hoses[name].traceable for name in ("M8-15", "M10-10")] == [True, True]
+    assert [job.hoses[name].traceable for name in ("M8-15", "M10-10")] == [True, None]
     assert (job.restraints.whip_checks, job.restraints.shrouds) == (12, 2)
     assert (job.task[0].stops, job.task[0].remote_tested) == (("trigger", "pump operator", "remote"), True)
     assert (job.task[0].operator.guard_rail, job.task[0].hazards.product) == (True, False)

@@ -53,6 +53,13 @@ def test_a_hose_without_its_tag(pieces, verdict):
     assert traceable(pieces, "hoses").verdict == verdict
 
 
+@pytest.mark.rule("hose.traceable")
+@pytest.mark.parametrize(("pieces", "verdict"), [(0, "not_judged"), (1, "not_allowed")])
+def test_a_hose_of_whose_tag_nobody_said_anything(pieces, verdict):
+    limit = traceable(pieces, "hoses", unsaid="R8-20")
+    assert (limit.verdict, limit.missing) == (verdict, "" if pieces else "hoses.R8-20.traceable")
+
+
 @pytest.mark.rule("hose.mixed")
 @pytest.mark.parametrize(("ratings", "missing", "verdict"), [
     (1, "", "within"), (2, "", "look"), (1, "hoses.B.rating", "not_judged"), (2, "hoses.B.rating", "look"),

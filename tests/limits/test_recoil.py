@@ -372,3 +372,35 @@ def test_the_worse_end_is_as_bad_as_any(ends, judged):
     found = [judged(push, grip("none")) for push, _support in ends]
     chosen = recoil.worse_end(found)
     assert all(rank(chosen) >= rank(one) and chosen.value >= one.value for one in found)
+
+
+def test_one_limit_of_each_tool_says_what_only_a_body_rest_would_allow():
+    """The planned push first; how far it may come is the hardest of all, whether another fact lacks there or not."""
+    unsaid, known = grip(None), replace(grip("none"), tool="other", about="tools.other")
+    found = [recoil.hand(170.0, unsaid), recoil.cautious(181.0, unsaid), recoil.worn(260.0, unsaid)]
+    told = recoil.unless_rested([*found, recoil.hand(140.0, known)])
+    assert [limit.remedy for limit in told[:2]] == ["recoil.hand/unsaid", ""]
+    assert (told[0].facts["worst"], told[0].facts["most"]) == (260.0, 250.0)
+    assert [limit.verdict for limit in told] == [limit.verdict for limit in [*found, recoil.hand(140.0, known)]]
+
+
+@pytest.mark.parametrize(
+    ("planned", "cautious", "worn", "saying"),
+    [
+        (140.0, 151.0, 160.0, "recoil.cautious/unsaid"),
+        (140.0, 149.0, 160.0, "recoil.hand/fault"),
+        (140.0, 149.0, 150.0, ""),
+    ],
+)
+def test_what_is_within_with_or_without_a_body_rest_says_nothing(planned, cautious, worn, saying):
+    unsaid = grip(None)
+    found = recoil.unless_rested(
+        [recoil.hand(planned, unsaid), recoil.cautious(cautious, unsaid), recoil.worn(worn, unsaid)]
+    )
+    assert [limit.remedy for limit in found if limit.remedy] == ([saying] if saying else [])
+
+
+def test_a_lance_nobody_holds_says_what_a_hand_would_feel():
+    loose = Grip("lance", "tools.lance", "unsaid", None, UNSUPPORTED, SUPPORTED)
+    assert recoil.unless_rested([recoil.hand(400.0, loose)])[0].remedy == "recoil.hand/unheld"
+    assert recoil.unless_rested([recoil.hand(90.0, loose)])[0].remedy == ""

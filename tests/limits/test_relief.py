@@ -78,7 +78,7 @@ def test_a_relief_shuts_below_its_reseat_and_not_at_it():
 @pytest.mark.rule("relief.reseat")
 def test_a_disc_that_has_burst_does_not_shut_and_is_not_asked_to():
     judged = limits(solved(unit_a(relief=(Relief(1200 * BAR, "disc"),))))
-    assert [one.id for one in judged] == ["relief.set", "relief.clear", "relief.full_flow"]
+    assert [one.id for one in judged] == ["relief.set", "relief.clear", "relief.full_flow", "relief.test_age"]
 
 
 @pytest.mark.rule("relief.full_flow")
@@ -111,7 +111,8 @@ def test_the_flow_it_must_take_is_that_of_top_speed():
 def test_a_relief_is_in_test_as_a_hose_is(tested, verdict):
     """Norway, regulation on the performance of work, 20-9: at least every 12 months."""
     year = Bound(366 * 86400.0, "time", "most", "Norway", "regulation", True)
-    case = solved(unit_a(relief=(Relief(1150 * BAR, tested=tested), Relief(1180 * BAR))), hose_test_age=year)
+    other = Relief(1180 * BAR, tested=datetime.date(2026, 4, 1))
+    case = solved(unit_a(relief=(Relief(1150 * BAR, tested=tested), other)), hose_test_age=year)
     limit = found(limits(case), "relief.test_age")
     assert (limit.verdict, limit.about, limit.facts["tested"]) == (verdict, "unit.relief", tested.isoformat())
 
@@ -125,8 +126,14 @@ def test_of_two_devices_the_one_out_of_test_counts():
 
 
 @pytest.mark.rule("relief.test_age")
-def test_a_relief_whose_test_belongs_to_the_yard_is_not_listed():
-    assert "relief.test_age" not in {one.id for one in limits(solved(unit_a()))}
+@pytest.mark.parametrize("also", [(), (datetime.date(2026, 4, 1),), (datetime.date(2024, 4, 1),)])
+def test_a_relief_without_a_day_of_its_certificate_is_not_judged_unless_another_is_refused(also):
+    year = Bound(366 * 86400.0, "time", "most", "Norway", "regulation", True)
+    devices = (Relief(1150 * BAR), *(Relief(1180 * BAR, tested=day) for day in also))
+    limit = found(limits(solved(unit_a(relief=devices), hose_test_age=year)), "relief.test_age")
+    refused = bool(also) and also[0].year == 2024
+    assert limit.verdict == ("not_allowed" if refused else "not_judged")
+    assert limit.missing == ("" if refused else "unit.relief.tested")
 
 
 @worked(43)

@@ -39,7 +39,7 @@ from tests.limits.unit_a import GUN, unit_a
 from tests.rigs import jobs
 
 DAY = datetime.date(2026, 5, 12)
-GOOD = Hose(0.008, 20.0, rating=1400e5, tested=datetime.date(2026, 3, 2))
+GOOD = Hose(0.008, 20.0, rating=1400e5, tested=datetime.date(2026, 3, 2), traceable=True)
 TASK = Task("It", Target(nozzle_pressure=900e5), ("H", "H"), "gun")
 
 
@@ -95,6 +95,14 @@ def test_pieces_without_a_tag_are_counted():
     assert judged(hose, "hose.traceable", hoses).verdict == "within"
     limit = judged(hose, "hose.traceable", hoses, task={"hose_run": ("K", "H", "K")})
     assert (limit.verdict, limit.value, limit.about) == ("not_allowed", 2, "hoses.K")
+
+
+@pytest.mark.rule("hose.traceable")
+def test_a_tag_nobody_spoke_of_is_not_judged_unless_another_is_gone():
+    hoses = {"H": replace(GOOD, traceable=None), "K": replace(GOOD, traceable=False)}
+    limit = judged(hose, "hose.traceable", hoses)
+    assert (limit.verdict, limit.value, limit.missing) == ("not_judged", None, "hoses.H.traceable")
+    assert judged(hose, "hose.traceable", hoses, task={"hose_run": ("H", "K")}).verdict == "not_allowed"
 
 
 @pytest.mark.rule("hose.mixed")

@@ -12,6 +12,8 @@ import pytest
 
 from jetwright import units
 from jetwright.actions.plan import basis_for
+from jetwright.actions.sign import signed_sheet, to_sign
+from jetwright.files.job import read_job
 from jetwright.plan.answer import Fit, InletSide
 from jetwright.plan.change import change_card
 from jetwright.report import press, wording
@@ -19,7 +21,7 @@ from jetwright.report.back import back_facts
 from jetwright.report.gauge import gauge_step
 from jetwright.report.pipe import pull_rows
 from jetwright.report.press import sheet_files, unprinted
-from jetwright.report.sheet import sheet_facts
+from jetwright.report.sheet import BREAK, Signed, sealed, sheet_facts
 from jetwright.report.surface import coverage_rows
 from jetwright.report.terminal import GLUE
 from jetwright.rig.description import Hydrant, Suction
@@ -202,24 +204,68 @@ def test_our_own_words_lack_no_sign(shift, refused, drain, system, language, spe
             assert unprinted(both(answer, job, place, system)) == ""
 
 
+def too_small(page, facts):
+    """What stands in letters below 8 pt that should not: all but the heads, the frame of the sheet and its foot."""
+    small = set()
+
+    def seen(text, cm, tm, _font, size):
+        if size * abs(tm[3]) * abs(cm[3]) < 7.95:
+            small.add(" ".join(text.split()))
+
+    page.extract_text(visitor_text=seen)
+    parts = facts["back"]["sections"] + facts["back"]["across"]
+    heads = {part["title"] for part in parts} | {head for part in parts for head in part["heads"]}
+    frame = [facts["head"]["job"], facts["head"]["when"], facts["verdict"]["note"], facts["back"]["under"]]
+    frame += [facts["foot"]["caution"], *facts["foot"]["lines"], *(" ".join(head.split()) for head in heads)]
+    frame += [facts["run_up"][away]["title"] for away in ("notes", "all")]
+    frame.append(" · ".join((facts["head"]["task"], facts["head"]["when"], facts["back"]["under"])))
+    return [text for text in small if text and not any(text in known for known in frame)]
+
+
 def test_what_is_acted_upon_is_large_enough(shift, drain):
-    """8 pt or larger: everything but the heads of parts and columns, the frame of the sheet and its foot."""
     for answer, job in (shift, drain):
         for place in range(len(answer.tasks)):
-            facts = both(answer, job, place)
-            small = set()
+            page = read(answer, job, place).pages[1]
+            assert too_small(page, both(answer, job, place)) == []
 
-            def seen(text, cm, tm, _font, size, small=small):
-                if size * abs(tm[3]) * abs(cm[3]) < 7.95:
-                    small.add(" ".join(text.split()))
 
-            read(answer, job, place).pages[1].extract_text(visitor_text=seen)
-            parts = facts["back"]["sections"] + facts["back"]["across"]
-            heads = {part["title"] for part in parts} | {head for part in parts for head in part["heads"]}
-            frame = [facts["head"]["job"], facts["head"]["when"], facts["verdict"]["note"], facts["back"]["under"]]
-            frame += [facts["foot"]["caution"], *facts["foot"]["lines"], *(" ".join(head.split()) for head in heads)]
-            left = [text for text in small if text and not any(text in known for known in frame)]
-            assert left == []
+REASON = "The plate is worn and cannot be read: the lower value is taken, a second person stands at the stop, and "
+SIGNED = [  # with a change from the task before, the most limits to look at, the longest words; pages at most
+    ("shift/job.toml", 1, 2),
+    ("shift/job.toml", 2, 2),
+    ("reference/job.toml", 1, 3),  # two tools, five reasons: its front has no room for its steps, and sends them here
+    ("reference/job.toml", 2, 2),
+]
+
+
+def signed(name, place, system):
+    """The facts of a signed sheet, with a reason of 150 letters for each thing to look at."""
+    made = to_sign(read_job(ROOT / "examples" / name), place, DAY)
+    reason = REASON + "all agreed on it in the morning talk of that day."
+    given = [(look.limits, f"{n}: {reason}"[:150]) for n, look in enumerate(made.looks, 1)]
+    facts = signed_sheet(made, Signed("Ada", "Crew lead", "2026-05-12 06:40 CEST", given), system)
+    return sealed(facts, "12ab-34cd-56ef-7890", 7, follows="aaaa-bbbb-cccc-dddd")
+
+
+def squeezed(text):
+    return "".join(text.replace(BREAK, "").split())
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize(("name", "place", "most"), SIGNED)
+def test_a_signed_task_is_one_leaf_and_nothing_of_it_is_lost(name, place, most, system, language, speak):
+    """Where a page is full the air between lines gives way, never the letters and never a line."""
+    speak(language)
+    facts = signed(name, place, system)
+    pages = pypdf.PdfReader(io.BytesIO(sheet_files(facts)[0])).pages
+    assert 2 <= len(pages) <= most
+    assert [text for page in pages[1:] for text in too_small(page, facts)] == []
+    said = squeezed(" ".join(page.extract_text() for page in pages[1:]))
+    for part in facts["back"]["across"] + facts["back"]["sections"]:
+        rows = [[*row.values()] if isinstance(row, dict) else row for row in part["rows"]]
+        cells = [cell for row in rows for cell in row if isinstance(cell, str)]
+        assert [text for text in (part["title"], *cells, *part["notes"]) if squeezed(text) not in said] == []
 
 
 # ---- what stands on it

@@ -122,10 +122,10 @@ def test_only_what_differs_is_told_and_the_rest_named_once():
     for name in ("tool", "tips", "hoses", "fittings", "hose run", "recoil", "operator", "stops", "hazards"):
         assert f" {name}" in stays
     text = change_table(card, job)
-    assert text.count("1 trigger: Bo, 2 unit: Ada") == 0
+    assert text.count("1. trigger: Bo, 2. unit: Ada") == 0
     changed = dict(change_rows(*card_and_job(FLOOR, NAMED)))["What changes"]
     assert ("Hoses", "take out W", "put in H") in changed
-    assert ("Stops", "not named", "1 trigger: Bo, 2 unit: Ada") in changed
+    assert ("Stops", "not named", "1. trigger: Bo, 2. unit: Ada") in changed
     assert ("Operator", "not said", "78.0 kg or heavier, on a scaffold, with a guard rail") in changed
     assert ("Object", "not said", "steel, withstands 1200 bar (client)") in changed
     assert any(row[-1] == "not said: confined space, live electrical parts, dangerous product" for row in changed)

@@ -1,12 +1,15 @@
 """Published goals on a page: it fits, says what was read, and stays in one system of units."""
 
 import re
+from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
 
 from jetwright.files.goals import goals
 from jetwright.plan.goal import terms_at
+from jetwright.report import goal_words
+from jetwright.report.goal_words import NAMES, goal_name
 from jetwright.report.goals_table import between_words, goals_table, read_words
 
 
@@ -23,6 +26,14 @@ def test_it_fits_in_one_system(pressure, width, system):
     assert max(cell_len(line) for line in text.splitlines()) <= width
     foreign = r"\d (bar)\b" if system == "us" else r"\d (psi)\b"
     assert re.search(foreign, text) is None
+
+
+def test_names_in_words_of_our_own_can_be_said_in_another_language_and_designations_stay():
+    ours = {one.name for one in goals().grades if one.edition == "common practice" or one.sort == "flash rust"}
+    assert ours | {"common practice"} == set(NAMES)
+    assert [goal_name(name) for name in ("WJ-2", "Wa 2 1/2", "ISO 8501-4")] == ["WJ-2", "Wa 2 1/2", "ISO 8501-4"]
+    marked = Path(goal_words.__file__).read_text(encoding="utf-8")
+    assert all(f'"{name}": N_("{name}")' in marked for name in ours)
 
 
 def test_what_was_not_read_says_so():

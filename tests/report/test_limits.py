@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from jetwright.limits.cleaned import stripes, threshold
+from jetwright.limits.cleaned import stripes, threshold, withstands
 from jetwright.limits.limit import Cure, Limit, judge
 from jetwright.limits.rules import SORTS, Bound
 from jetwright.plan.cures import Search
@@ -172,8 +172,42 @@ def test_a_margin_is_no_sillier_than_a_person():
     assert margin_words(judge("recoil.hand", 150.01, 150.0, "force", "NO 20-1")) == "at the bound"
     assert margin_words(judge("recoil.hand", 150.0, 150.0, "force", "NO 20-1")) == "at the bound"
     assert margin_words(judge("rating.working", 3608e5, 1100e5, "pressure", "plate")) == "far over"
-    assert margin_words(judge("relief.clear", -2.14, 0.05, "ratio", "plate", least=True)) == "far short"
+    assert margin_words(judge("rating.working", 300e5, 1100e5, "pressure", "plate", least=True)) == "73 % short"
+    assert margin_words(judge("supply.hydrant", -2.14, 0.05, "flow", "physics", least=True)) == "far short"
     assert "%" not in limit_figures(judge("relief.clear", -2.14, 0.05, "ratio", "plate", least=True)).split(",")[0]
+
+
+def test_a_share_is_not_told_as_a_share_of_its_bound_too():
+    proving = judge("gauge.proving", 0.535, 0.25, "ratio", "common practice", over="look")
+    assert (limit_title(proving), limit_figures(proving)) == (
+        "What the proving point can prove",
+        "±54 %, at most ±25 %",
+    )
+    clear = judge("relief.clear", 0.25, 0.10, "ratio", "common practice", least=True)
+    assert limit_figures(clear) == "25 %, at least 10 %"
+    assert [margin_words(limit) for limit in (proving, clear)] == ["", ""]
+
+
+def test_a_recoil_only_a_body_rest_would_allow_is_told_with_both_bounds():
+    from jetwright.limits.recoil import Grip, hand, relief, unless_rested
+
+    stock = Bound(150.0, "force", "most", "NO 20-1", "regulation", True)
+    grip = Grip("gun", "tools.gun", "hand", None, stock, replace(stock, value=250.0))
+    said = [remedy_sentence(limit) for limit in unless_rested([hand(170.0, grip), relief(201.0, grip)])]
+    assert said == [
+        "Recoil of gun: 170 N as planned, up to 201 N. More than 150 N: not allowed unless there is a body rest; with "
+        "one 250 N may be held.",
+        "",
+    ]
+    assert "201 N when something goes wrong" in remedy_sentence(unless_rested([relief(201.0, grip)])[0])
+
+
+def test_the_pressure_on_an_object_is_not_told_as_what_it_bears():
+    unsaid = withstands(880e5, None, "", "task.object", {})
+    assert f"{limit_title(unsaid)}: {limit_figures(unsaid)}" == (
+        "Pressure on the object: 880 bar; what it bears was not said"
+    )
+    assert limit_figures(withstands(628e5, 900e5, "client", "", {})) == "628 of 900 bar"
 
 
 def test_what_another_trigger_does_is_told_as_it_is_felt():
@@ -220,7 +254,7 @@ def test_what_arrives_on_a_deposit_shows_its_spread_or_that_it_is_the_tips():
     assert limit_figures(spent) == "no longer cleans; still wounds"
     assert "it still wounds" in remedy_sentence(spent)
     assert margin_words(spent) == ""
-    assert limit_figures(on_deposit(400e5, estimate), "us") == "2700 to 10000 psi, at least 5802 psi"
+    assert limit_figures(on_deposit(400e5, estimate), "us") == "2700 to 10000 psi, at least 5800 psi"
 
 
 def test_nothing_advises_closer_or_higher_than_an_object_withstands():
@@ -254,7 +288,7 @@ def test_a_filter_that_is_fine_enough():
 
     twentieth = Bound(0.05, "ratio", "most", "common practice", "common practice", False)
     said = remedy_sentence(filter_of(100e-6, 1e-3, "R10", twentieth))
-    assert said.startswith("Fit a filter of 0.05 mm or finer: what passes 0.10 mm blocks a tip of 1.00 mm")
+    assert said.startswith("Fit a filter of 50 µm or finer: what passes 100 µm blocks a tip of 1.00 mm")
 
 
 def test_letting_go_without_a_way_out():
@@ -309,7 +343,7 @@ def test_a_temperature_has_room_in_degrees():
 def test_what_is_counted_is_said_in_whole_numbers_and_has_no_bar():
     limit = judge("person.stops", 1.0, 2.0, "count", "guidance", over="look", least=True)
     assert limit_figures(limit) == "1, at least 2"
-    assert margin_words(limit) == "1 short"
+    assert margin_words(limit) == ""
     assert filled(limit) is None
 
 
@@ -354,7 +388,14 @@ def test_every_fact_that_may_lack_is_called_by_words():
     source = "".join(path.read_text(encoding="utf-8") for folder in folders for path in folder.glob("*.py"))
     keys = set(re.findall(r'"((?:unit|supply|restraints|task)\.[a-z_.]+)"', source)) - NO_FACTS
     keys |= {f"task.hazards.{name}" for name in ("ignition", "confined_space", "live_electrical", "product")}
-    keys |= {"tools.gun.support", "tools.gun.held_by", "tools.gun.rating", "hoses.S8.20.rating", "hoses.S8-20.tested"}
+    keys |= {
+        "tools.gun.support",
+        "tools.gun.held_by",
+        "tools.gun.rating",
+        "hoses.S8.20.rating",
+        "hoses.S8-20.tested",
+        "hoses.S8-20.traceable",
+    }
     keys |= {"fittings.tee.rating", "tools.gun.length", "tools.gun.ports"}
     assert len(keys) > 25
     for key in keys:
@@ -367,4 +408,4 @@ def test_every_fact_that_may_lack_is_called_by_words():
 def test_a_rating_is_never_printed_above_what_is_marked():
     limit = judge("rating.working", 900e5, 1400e5, "pressure", "tag", about="hoses.H")
     assert limit_figures(limit, "us") == "13050 of 20300 psi"
-    assert limit_figures(replace(limit, id="gauge.proving"), "us") == "13050 of 20310 psi"
+    assert limit_figures(replace(limit, id="gauge.relief"), "us") == "13050 of 20310 psi"

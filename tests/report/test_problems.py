@@ -10,6 +10,7 @@ import jetwright
 from jetwright.errors import FileError, NotServedError, Problem, RigError, UnitError
 from jetwright.files import problems as codes
 from jetwright.files.job import read_job
+from jetwright.report.figures import printed, signed
 from jetwright.report.problems import PROBLEMS, TYPED, key_words, problem_line, problem_words, refusal_lines
 from jetwright.units import EXAMPLES, KINDS, read
 
@@ -70,8 +71,15 @@ def test_a_missing_unit_names_every_accepted_one(kind):
     with pytest.raises(UnitError) as caught:
         read("3", kind)
     (line,) = refusal_lines(caught.value)
-    assert all(unit in line for unit in KINDS[kind])
-    assert EXAMPLES[kind] in line
+    assert all(printed(unit) in line for unit in KINDS[kind])
+    assert signed(EXAMPLES[kind]) in line
+    told = line.rpartition("“")[2].split("”")[0]
+    assert read(told, kind) == read(EXAMPLES[kind], kind)  # as it is printed it may be typed
+
+
+def test_what_was_typed_and_names_of_keys_stay_as_they_are():
+    refused = Problem((), "unknown_unit", "20 quux", {"nearest": "prices.water_m3", "unit": "quux"})
+    assert "prices.water_m3" in problem_words(refused)
 
 
 def test_the_nearest_name_is_suggested():
@@ -181,3 +189,11 @@ def test_pages_say_what_is_wrong_without_keys_and_the_command_line_adds_them():
         assert not re.search(r"\w_\w|\[", plain), plain
         assert problem_words(problem, typed=True) == f"{plain} ({keys})"
         assert problem_line(problem).endswith(f"({keys})")
+
+
+@pytest.mark.parametrize(("code", "fact"), [("rated_beside_bore", "beside"), ("two_targets", "given")])
+def test_keys_that_stand_in_each_others_way_are_named_to_whoever_types_them(code, fact):
+    problem = Problem(("tips", "R10", "rated"), code, facts={fact: ["bore", "nozzle_pressure"]})
+    plain = problem_words(problem)
+    assert not re.search(r"\w_\w", plain)
+    assert problem_words(problem, typed=True) == f"{plain} (bore, nozzle_pressure)"

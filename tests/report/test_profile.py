@@ -1,18 +1,26 @@
 """The pressure profile: what must be read on it is there, nothing overlaps, nothing a person wrote can break it."""
 
+import contextlib
 import itertools
+import math
+import random
 import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 
-from jetwright.actions.plan import plan
+from jetwright.actions.plan import plan, plan_read
+from jetwright.errors import JetwrightError
+from jetwright.files.job import read_job
 from jetwright.report.figures import figure
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.profile import DASHES, FAMILY, THEMES, profile_svg
+from jetwright.report.wording import speaking
 from tests.contract.source import ROOT
+from tests.independent.rigs import random_job
 from tests.report.letters import known, width
+from tests.tier import PLANNED_RIGS
 
 FILES = sorted((ROOT / "examples").glob("**/*.toml"))
 JOBS = [path for path in FILES if "[[task]]" in path.read_text(encoding="utf-8")]
@@ -61,12 +69,80 @@ def test_no_label_touches_another_or_leaves_the_picture(plans, wide, size, syste
         tall = float(ElementTree.fromstring(svg).get("height"))
         outside = [text for text, b in boxes if b[0] < -0.5 or b[1] < 0.0 or b[2] > wide + 0.5 or b[3] > tall]
         assert outside == [], task.name
-        touching = [
-            (one, other)
-            for (one, a), (other, b) in itertools.combinations(boxes, 2)
-            if a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-        ]
-        assert touching == [], (task.name, wide, system)
+        assert touching(boxes) == [], (task.name, wide, system)
+
+
+def touching(boxes):
+    return [
+        (one, other)
+        for (one, a), (other, b) in itertools.combinations(boxes, 2)
+        if a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+    ]
+
+
+def crossed(svg, boxes):
+    """Labels on a line of water, a rating or a relief: each line walked in steps of half a pixel, as thick as it is."""
+    quiet = {THEMES["light"]["faint"], THEMES["light"]["quiet"]}
+    found = []
+    for node in ElementTree.fromstring(svg).iter(f"{SVG}path"):
+        if node.get("fill") != "none" or node.get("stroke") in quiet:
+            continue
+        half = 0.5 * float(node.get("stroke-width"))
+        points = [tuple(map(float, point.split())) for point in node.get("d").removeprefix("M").split("L")]
+        for (x0, y0), (x1, y1) in itertools.pairwise(points):
+            steps = max(1, int(2.0 * math.hypot(x1 - x0, y1 - y0)))
+            walked = [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps + 1)]
+            found += [
+                text
+                for text, (left, top, right, bottom) in boxes
+                if any(left - half < x < right + half and top - half < y < bottom + half for x, y in walked)
+            ]
+    return found
+
+
+def rated_otherwise(task, job, dice):
+    """The same rig with other ratings and relief settings, mostly near the pressure, where labels crowd."""
+    pump = task.setting.pump_pressure or max(tool.inlet for tool in task.tools)
+
+    def rating():
+        return pump * (dice.uniform(0.95, 1.7) if dice.random() < 0.9 else dice.uniform(1.5, 6.0))
+
+    unit = replace(
+        job.unit,
+        pump=replace(job.unit.pump, rating=rating()),
+        relief=tuple(replace(relief, set=pump * dice.uniform(1.02, 1.3)) for relief in job.unit.relief),
+    )
+    hoses = {name: replace(hose, rating=rating() if dice.random() < 0.85 else None) for name, hose in job.hoses.items()}
+    tools = {name: replace(tool, rating=rating() if dice.random() < 0.7 else None) for name, tool in job.tools.items()}
+    fittings = {name: replace(fitting, rating=rating()) for name, fitting in job.fittings.items()}
+    return replace(job, unit=unit, hoses=hoses, fittings=fittings, tools=tools)
+
+
+@pytest.fixture(scope="module")
+def random_plans(tmp_path_factory):
+    path = tmp_path_factory.mktemp("rigs") / "job.toml"
+    found = []
+    for seed in range(PLANNED_RIGS):
+        path.write_text(random_job(seed), encoding="utf-8")
+        with contextlib.suppress(JetwrightError):  # not every one is physical
+            read = read_job(path)
+            found += [(planned, read.job) for planned in plan_read(read, cures=False).tasks]
+    assert len(found) > PLANNED_RIGS // 2
+    return found
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize(("wide", "size"), [(720.0, 13.5), (340.0, 12.5)])
+def test_no_label_lies_on_another_or_on_a_line(plans, random_plans, wide, size, language):
+    """At both widths of a plan's page, as the examples are rated and otherwise."""
+    dice = random.Random(f"{wide} {language}")
+    for task, job in plans + random_plans:
+        for rated in (job, *(rated_otherwise(task, job, dice) for _ in range(3))):
+            for system in ("si", "us"):
+                with speaking(language):
+                    svg = profile_svg(task, rated, system, width=wide, text=size)
+                boxes = [(text, box(text, node)) for text, node in texts(svg)]
+                assert (touching(boxes), crossed(svg, boxes)) == ([], []), (task.name, system)
 
 
 @pytest.mark.parametrize("theme", THEMES)

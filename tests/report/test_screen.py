@@ -1,5 +1,6 @@
 """Checks of jetwright.report.screen."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,10 +9,21 @@ import pytest
 from jetwright.actions.plan import basis_for, plan_read
 from jetwright.files.job import read_job
 from jetwright.limits.limit import Limit
+from jetwright.plan.tip_answer import Missed
 from jetwright.plan.tip_order import Wish
 from jetwright.plan.tips import choose_tips
-from jetwright.report.screen import cure_rows, limit_rows, opening_points, page_facts, tip_rows, tips_refused
+from jetwright.report.screen import (
+    cure_rows,
+    limit_rows,
+    opening_points,
+    page_facts,
+    tip_reasons,
+    tip_rows,
+    tips_refused,
+)
+from jetwright.report.wording import speaking
 from jetwright.rig.check import check
+from jetwright.rig.description import Tip
 from jetwright.rig.example import JOB
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "shift"
@@ -95,4 +107,58 @@ def test_where_no_tip_is_allowed_it_says_by_what():
     check(job)
     choice = choose_tips(job, 0, basis_for(job), Wish())
     assert tip_rows(choice, job) == []
-    assert tips_refused(choice)
+    assert all(line[0].isupper() for line in tips_refused(choice))
+    assert tip_reasons(choice)[0][0].startswith("R12: not allowed: ")
+
+
+def test_sizes_that_are_not_listed_say_why():
+    """A gun held by hand may push 150 N, and L11 pushes 134 N: what is larger pushes harder."""
+    choice = choose_tips(SHIFT.job, 1, basis_for(SHIFT.job), Wish())
+    missed, judged = tip_reasons(choice)
+    assert missed[0] == "F13, L14, F15: not allowed: recoil as planned; recoil at its cautious end."
+    assert missed[1].startswith("F20: not allowed: ")
+    assert judged[0].startswith("5 ways were judged by every limit")
+    listed = {name for way in choice.best for chosen in way.tips for name in chosen}
+    assert listed | {one.name for one in choice.missed} == {offer.name for offer in choice.offers}
+
+
+def test_a_size_that_the_tool_does_not_take_or_that_nobody_judged_is_said_to_be_so():
+    wide = replace(SHIFT.job, tips=dict(SHIFT.job.tips) | {"W90": Tip(9.0e-3, "cone")})
+    choice = choose_tips(wide, 1, basis_for(wide), Wish())
+    assert tip_reasons(choice)[0][-1] == "Wider than the tool's bore: W90."
+    first = choose_tips(SHIFT.job, 2, basis_for(SHIFT.job), Wish(most=1))
+    later = "L11, F13, L14: not judged, as no way with them gives more jet power than those listed."
+    assert tip_reasons(first)[0][0] == later
+    beyond = replace(choice, missed=(Missed("A", "large", ("pump.speed",)), Missed("B", "small", ("bypass.range",))))
+    assert tip_reasons(beyond)[0][:2] == [
+        "A: too large for any way that is allowed: pump speed.",
+        "B: too small for any way that is allowed: bypass opening.",
+    ]
+
+
+def test_a_cure_on_a_page_begins_as_a_sentence_does(bigger_tip):
+    rows = cure_rows(bigger_tip.tasks[0], REFUSED.job)
+    assert {row.cure.kind for row in rows if not row.words[0].isupper()} <= {"holder"}  # that begins with a tool's tag
+    assert any(row.words[0].isupper() for row in rows)
+
+
+def test_a_stronger_part_is_looked_for_by_one_figure():
+    """The relief opens at 1040 bar, and parts are marked in steps of 50."""
+    task = plan_read(REFUSED, "The old hose from the van").tasks[0]
+    told = [row.remedy for row in limit_rows(task, REFUSED.job)] + [row.words for row in cure_rows(task, REFUSED.job)]
+    assert {rating for line in told for rating in re.findall(r"rated (\d+ bar) or more", line)} == {"1050 bar"}
+
+
+def test_psi_on_a_page_are_no_finer_than_tens(noon):
+    """1 bar is 14.5 psi; the panel's gauge is read in hundreds."""
+    told = str(page_facts(noon, noon.tasks[0], SHIFT.job, "us", 1)["rows"])
+    assert [figure for figure in re.findall(r"(\d{4,5}) (?:of \d+ )?psi", told) if not figure.endswith("0")] == []
+
+
+def test_a_page_in_another_language_says_that_sources_stand_in_their_own(noon):
+    facts = {}
+    for language in ("en", "es"):
+        with speaking(language):
+            facts[language] = page_facts(noon, noon.tasks[0], SHIFT.job, "si", 1)["quoted"]
+    assert facts["en"] == ""
+    assert facts["es"]

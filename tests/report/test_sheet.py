@@ -14,15 +14,20 @@ import pypdf
 import pytest
 
 from jetwright import units
-from jetwright.actions.plan import plan
+from jetwright.actions.plan import basis_for, plan
+from jetwright.actions.sign import signed_sheet, to_sign
+from jetwright.files.job import read_job
 from jetwright.limits.limit import Cure, judge
 from jetwright.limits.rules import Bound, Looser
+from jetwright.plan.task import plan_job
 from jetwright.report import press, wording
 from jetwright.report.gauge import gauge_step
 from jetwright.report.limits import FAULTS
 from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
+from jetwright.report.screen import page_facts
 from jetwright.report.sheet import BESIDE, BREAK, Changed, Signed, sealed, sheet_facts
+from jetwright.report.steps import step_act
 from tests.contract.source import ROOT
 from tests.report.letters import FONTS, known
 from tests.report.pixels import ink
@@ -51,6 +56,10 @@ def pdf(answer, job, place=0, **how):
     return pypdf.PdfReader(io.BytesIO(sheet_files(sheet_facts(answer, answer.tasks[place], job, **how))[0]))
 
 
+def squeezed(text):
+    return "".join(text.replace(BREAK, "").split())
+
+
 def text(answer, job, place=0, **how):
     return " ".join(pdf(answer, job, place, **how).pages[0].extract_text().split())
 
@@ -63,7 +72,15 @@ def spanish(monkeypatch):
     wording._catalogue.cache_clear()
 
 
-# ---- one page
+# ---- one page, and one more where its steps find no room on it
+
+SECOND = {
+    ("hose-fed.toml", 0, "letter"),
+    ("reference/job.toml", 1, "a4"),
+    ("reference/job.toml", 1, "letter"),
+    ("reference/job.toml", 3, "letter"),
+}
+"""Tasks with more facts that nobody gave than leave room for all that is told of the steps."""
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -74,15 +91,21 @@ def test_a_task_is_one_page(name, paper, system):
     size = {"a4": (595.3, 841.9), "letter": (612.0, 792.0)}[paper]
     for place in range(len(answer.tasks)):
         read = pdf(answer, job, place, system=system, paper=paper)
-        assert len(read.pages) == 1
-        assert tuple(map(float, read.pages[0].mediabox[2:])) == pytest.approx(size, abs=0.1)
+        more = (name, place, paper) in SECOND
+        assert len(read.pages) == (2 if more else 1)
+        assert ("second page" in read.pages[0].extract_text()) == more
+        for page in read.pages:
+            assert tuple(map(float, page.mediabox[2:])) == pytest.approx(size, abs=0.1)
 
 
-def test_a_task_is_one_page_in_spanish(shift, spanish):
+def test_a_task_is_one_page_in_spanish_or_says_where_its_steps_go_on(shift, spanish):
     answer, job = shift
     for place in range(len(answer.tasks)):
         read = pdf(answer, job, place)
-        assert len(read.pages) == 1
+        said = squeezed(read.pages[0].extract_text())
+        run_up = sheet_facts(answer, answer.tasks[place], job, place=place)["run_up"]
+        elsewhere = any(squeezed(run_up[away]["where"]) in said for away in ("notes", "more", "all"))
+        assert len(read.pages) == (2 if elsewhere else 1)
         assert read.trailer["/Root"]["/Lang"].startswith("es")
         assert "Etiquetas de mangueras" in read.pages[0].extract_text()
 
@@ -126,11 +149,17 @@ def crowded(answer, job, verdict):
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("verdict", ["look", "not_allowed"])
-def test_a_crowded_task_is_one_page_and_says_what_it_left_out(shift, paper, verdict):
+def test_a_crowded_task_says_on_its_front_what_it_left_out_and_has_its_steps_on_the_next(shift, paper, verdict):
     answer, job, changed = crowded(*shift, verdict)
     read = pdf(answer, job, paper=paper, changed=changed)
-    assert len(read.pages) == 1
+    steps = sheet_facts(answer, answer.tasks[0], job)["run_up"]
     said = " ".join(read.pages[0].extract_text().split())
+    if steps is None:
+        assert len(read.pages) == 1
+    else:
+        others = squeezed("".join(page.extract_text() for page in read.pages[1:]))
+        assert "All 49 steps stand on the second page: begin there." in said
+        assert all(squeezed(row["n"] + row["act"]) in others for row in steps["all"]["told"])
     assert re.search(r"\d+ more reasons" if verdict == "not_allowed" else r"\d+ more to look at", said)
     assert re.search(r"\d+ more within limits, see jetwright check", said)
     assert re.search(r"\d+ more changes", said)
@@ -523,7 +552,7 @@ def test_the_hardest_pushes_are_shown_and_the_others_counted():
     assert facts["recoil"]["more"] == "4 more tools, pushing no harder"
     tips = [tile for tile in facts["settings"]["tiles"] if tile["label"].startswith("Tips in")]
     assert [tile["label"] for tile in tips] == ["Tips in gun8", "Tips in gun7"]
-    assert tips[-1]["note"].endswith("; 6 more tools: see jetwright plan")
+    assert tips[-1]["note"].endswith("; 6 more tools: see the plan")
     whole = sheet_facts(answer, task, job)
     assert whole["recoil"]["more"] == ""
 
@@ -673,7 +702,184 @@ def test_changes_of_a_signed_sheet_are_all_on_it(shift):
     empty = {"under": "Back", "refused": "", "first": None, "across": [], "sections": []}
     read = pdf(answer, job, 1, changed=changed, signed=signed, back=empty)
     front, back = (" ".join(page.extract_text().split()) for page in read.pages)
-    assert "Ratings written anew since the job was made" in front
+    assert "Ratings and test dates written anew" in front
     assert "4 more changes: see the back" in front
     for n in range(9):
         assert f"W13-20, rating {n}: from 900 bar to 1400 bar, H. Moe, 2026-05-12" in back
+
+
+# ---- the steps, all of them, and all that is told of them
+
+
+ORDER = ["before water", "run-up", "letting go"]
+LOOKED = [("shift/job.toml", 0), ("shift/job.toml", 1), ("shift/job.toml", 2), ("reference/job.toml", 2)]
+REASON = "The plate is worn and cannot be read: the lower value is taken and a second person stands at the stop. "
+
+
+def leaf(name, place, system, reason):
+    """A signed leaf with its facts."""
+    made = to_sign(read_job(ROOT / "examples" / name), place, DAY)
+    given = [(look.limits, reason) for look in made.looks]
+    facts = signed_sheet(made, Signed("Ada", "Crew lead", "2026-05-12 06:40", given), system)
+    return facts, pypdf.PdfReader(io.BytesIO(sheet_files(sealed(facts, "12ab-34cd-56ef-7890", 7))[0]))
+
+
+def left_out(facts, read):
+    """What of the way up stands on none of its pages: an act, a note, a band, an opening, turns."""
+    said = squeezed("".join(page.extract_text() for page in read.pages))
+    run_up, opened = facts["run_up"], facts["openings"] or {"columns": []}
+    told = [
+        row[key]
+        for row in run_up["rows"]
+        for key in ("act", "gauge", "note", "say")
+        if key != "act" or not row["brief"]
+    ]
+    told += [at for row in run_up["rows"] for at in row["at"]] + [row["brief"] for row in run_up["rows"]]
+    told += [column[key] for column in opened["columns"] for key in ("gauge", "opened", "turns")]
+    return [words for words in told if squeezed(words) not in said]
+
+
+@pytest.mark.parametrize("reason", ["Seen.", (REASON * 2)[:150]])
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize(("name", "place"), LOOKED)
+def test_nothing_of_the_way_up_is_left_out_of_a_signed_sheet(
+    name, place, language, system, reason, spanish, monkeypatch
+):
+    """Where the front is full, openings, speeds and bands go to the back; the letters stay as large as they are."""
+    monkeypatch.setenv("LANGUAGE", language)
+    wording._catalogue.cache_clear()
+    facts, read = leaf(name, place, system, reason)
+    assert left_out(facts, read) == []
+    assert of_the_foot(read.pages[0]) == pytest.approx(6.8, abs=0.01)
+
+
+def of_the_foot(page):
+    """Size of the letters of its last line. [pt]"""
+    sizes = []
+
+    def seen(text, cm, tm, _font, size):
+        if text.strip().startswith("Jetwright 0"):
+            sizes.append(size * abs(tm[3]) * abs(cm[3]))
+
+    page.extract_text(visitor_text=seen)
+    return sizes[0]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize("name", ["shift/job.toml", "two-guns.toml", "hose-fed.toml", "reference/job.toml"])
+def test_nothing_of_the_way_up_is_left_out_of_a_sheet_to_be_signed_by_hand(name, system, paper):
+    answer, job = planned(name)
+    for place, task in enumerate(answer.tasks):
+        facts = sheet_facts(answer, task, job, system, paper, place=place)
+        assert left_out(facts, pypdf.PdfReader(io.BytesIO(sheet_files(facts)[0]))) == []
+
+
+def test_the_order_is_whole_from_the_permit_to_the_release_and_counted_through(shift):
+    answer, job = shift
+    for place, task in enumerate(answer.tasks):
+        rows = sheet_facts(answer, task, job, place=place)["run_up"]["rows"]
+        steps = [step for step in task.run_up if step.order.removesuffix(" A") in ORDER]
+        assert [row["n"] for row in rows] == [str(n) for n in range(1, len(steps) + 2)]
+        assert [row["act"].replace("\u00a0", " ") for row in rows[:-1]] == [
+            step_act(step, gauge=job.unit.gauge) for step in steps
+        ]
+        assert rows[-1]["act"].startswith("Planned stop: ")
+        assert [step.id for step in steps[:5]] == [
+            "water.ready", "water.bleed", "water.open_end", "water.packings", "water.engine"
+        ]  # fmt: skip
+        assert "a.baseline" in [step.id for step in steps]
+
+
+def test_the_page_counts_the_steps_as_the_sheet_does(shift):
+    answer, job = shift
+    for place, task in enumerate(answer.tasks):
+        on_page = page_facts(answer, task, job, "si", place)["run_up"]["rows"]
+        on_sheet = sheet_facts(answer, task, job, place=place)["run_up"]["rows"]
+        assert [(row["n"], row["act"], row["gauge"]) for row in on_page] == [
+            (row["n"], row["act"], row["gauge"]) for row in on_sheet
+        ]
+
+
+def test_the_steps_stand_on_the_front_in_their_order(shift):
+    said = squeezed(pdf(*shift, 1).pages[0].extract_text())
+    rows = sheet_facts(*shift_task(shift, 1), place=1)["run_up"]["rows"]
+    places = [said.find(squeezed(row["n"] + (row["brief"] or row["act"]))) for row in rows]
+    assert -1 not in places
+    assert places == sorted(places)
+
+
+def test_what_the_front_of_a_full_sheet_lacks_is_marked_there_and_numbered_alike_on_the_back(spanish):
+    facts, read = leaf("shift/job.toml", 1, "us", (REASON * 2)[:150])
+    front, back = (squeezed(page.extract_text()) for page in read.pages)
+    assert squeezed(facts["run_up"]["notes"]["where"]) in front
+    told = facts["run_up"]["notes"]["told"]
+    assert [row["n"] for row in told] == ["6", "8", "11", "13"]
+    for row in told:
+        assert f"{row['n']}*" in front
+        assert squeezed(row["n"] + row["act"]) in back
+
+
+def test_openings_with_many_digits_stand_apart(shift):
+    """Eight of them in square inches are wider than their column: they stand in two rows, each with its heads."""
+    opened = sheet_facts(*shift_task(shift, 1), "us", place=1)["openings"]
+    assert len(opened["columns"]) == 8
+    said = text(*shift, 1, system="us", paper="letter")
+    assert said.count(opened["heads"]["opened"]) == 2
+    assert all(column["opened"] in said.split() for column in opened["columns"])
+    assert text(*shift, 0).count("open, mm²") == 1  # six are not
+
+
+def test_why_a_limit_was_signed_leaves_a_full_front_before_any_step_does():
+    facts, read = leaf("reference/job.toml", 3, "si", (REASON * 3)[:240])
+    front, back = (squeezed(page.extract_text()) for page in read.pages)
+    assert left_out(facts, read) == []
+    assert squeezed("Why each was signed: see the back") in front
+    assert squeezed(REASON) in back
+    assert "*moreontheback" not in front
+
+
+def test_a_signed_sheet_sends_nobody_to_a_command(shift):
+    facts, read = leaf("shift/job.toml", 1, "si", "Seen.")
+    said = " ".join(" ".join(page.extract_text().split()) for page in read.pages)
+    assert re.search(r"\d+ more within limits: see the page of this record", said)
+    assert "jetwright check" not in str(facts)
+    assert "jetwright plan" not in str(facts)
+
+
+def test_the_ways_to_stop_are_counted(shift):
+    lines = sheet_facts(*shift_task(shift, 1), place=1)["stops"]["lines"]
+    assert lines[:2] == ["1. trigger: lance operator", "2. emergency stop on the unit: pump operator"]
+
+
+# ---- a stem whose turns nobody gave
+
+
+@pytest.fixture(scope="module")
+def unturned(shift):
+    _answer, job = shift
+    job = replace(job, unit=replace(job.unit, bypass=replace(job.unit.bypass, turns=None)))
+    return plan_job(job, basis_for(job)), job
+
+
+def test_no_hand_is_asked_for_an_opening_that_it_cannot_find(unturned):
+    answer, job = unturned
+    facts = sheet_facts(answer, answer.tasks[1], job, place=1)
+    told = [row["act"] + row["note"] + row["say"] for row in facts["run_up"]["rows"]]
+    assert not any("mm²" in words for words in told)
+    bypass = next(tile for tile in facts["settings"]["tiles"] if tile["label"] == "Bypass")
+    assert bypass["note"] == "close it slowly until the gauge shows it; by the gauge alone"
+    assert "no hand can set these" in facts["openings"]["note"]
+    said = text(answer, job, 1)
+    assert "Proving point, set by the gauge alone: stop as soon as it stands in the band." in said
+    assert "proves no tip, hose or pump" in said
+    assert "count the turns from shut to fully open once, pump off and locked" in said
+    assert "compare the gauge with the band" not in said
+
+
+def test_a_bypass_that_is_shut_to_be_proved_needs_no_turns(unturned):
+    answer, job = unturned
+    said = text(answer, job, 0)
+    assert "Proving point: compare the gauge with the band." in said
+    assert "set by the gauge alone" not in said

@@ -8,7 +8,7 @@ import pytest
 from jetwright.files.orders import orders
 from jetwright.limits.rules import RuleSet
 from jetwright.plan.answer import StepAt
-from jetwright.report.steps import ACTS, FASTER, WHYS, step_words
+from jetwright.report.steps import ACTS, BRIEF, FASTER, WHYS, brief_words, openings_words, step_words
 from jetwright.rig.check import check
 from jetwright.rig.description import Bypass, Gauge
 from tests.limits.unit_a import bound
@@ -23,7 +23,8 @@ def test_every_step_and_reason_has_words_and_no_word_is_left_over():
     assert {key for key in ACTS if "/" not in key} == {one.id for one in STEPS}
     assert set(WHYS) == {one.why for one in STEPS}
     words = {word for key in ACTS if "/" in key for word in key.split("/")[1].split(" ")}
-    assert words <= {*BYPASSES, "none", "outside", "direct"}
+    assert words <= {*BYPASSES, "none", "outside", "direct", "unturned"}
+    assert {key.split("/")[0] for key in BRIEF} <= set(ACTS)
     assert set(FASTER) == set(BYPASSES)
 
 
@@ -104,3 +105,51 @@ def test_a_regulator_is_backed_off_and_lacks_no_key():
     words = step_words(step(run(rig), "stop.open"))[0]
     assert "falls to what the open valve needs" in words
     assert "full_open_area" not in words
+
+
+def without_turns(**how):
+    job = rig_of(**how).job
+    return check(replace(job, unit=replace(job.unit, bypass=replace(job.unit.bypass, turns=None))))
+
+
+def test_an_opening_is_asked_for_in_turns_or_not_at_all():
+    """The stem's turns are all that a hand can count; without them the gauge is set, and proves nothing."""
+    told = {one.id: " ".join(step_words(one, "si", GAUGE)) for one in run(rig_of(bore=1.0e-3))}
+    assert "Bypass at 1.01 mm² (about 0.30 turns)." in told["a.prove"]
+    assert "Outside the band nobody goes on." in told["a.prove"]
+    blind = {one.id: " ".join(step_words(one, "si", GAUGE)) for one in run(without_turns(bore=1.0e-3))}
+    assert "mm²" not in blind["a.prove"] + blind["water.hold"]
+    assert blind["a.prove"].startswith("Proving point, set by the gauge alone: stop as soon as it stands in the band.")
+    assert "proves no tip, hose or pump" in blind["a.prove"]
+    assert "Outside the band nobody goes on." in blind["a.prove"]
+    assert "count the turns from shut to fully open once, pump off and locked" in blind["a.prove"]
+    assert "Bring the bypass in by the gauge." in blind["water.hold"]
+
+
+def test_a_bypass_that_is_shut_is_proved_without_turns():
+    steps = run(without_turns())
+    assert step(steps, "a.prove").bypass == "closed"
+    assert "compare the gauge with the band" in step_words(step(steps, "a.prove"))[0]
+
+
+def test_a_flush_on_a_stem_without_turns_is_held_by_the_gauge():
+    rules = replace(BASIS, rules=RuleSet("test", "1", "", {"gauge.flush": bound(40e5, "pressure")}))
+    words = step_words(step(run(without_turns(bore=1.0e-3), rules), "water.flush"), "si", GAUGE)[0]
+    assert "The gauge no higher than 40 bar." in words
+    assert "mm²" not in words
+
+
+@pytest.mark.parametrize("drive", DRIVES)
+def test_a_step_in_which_no_gauge_is_reached_is_told_on_one_line(drive):
+    """62 letters of 7.6 pt stand beside its number in the front's column of 94 mm."""
+    steps = run(rig_of(drive=drive))
+    brief = {one.id: brief_words(one) for one in steps if brief_words(one)}
+    assert set(brief) == {"water.ready", "water.bleed", "water.engine", "a.baseline"}
+    assert all(len(words) <= 62 for words in brief.values())
+    assert ("pump turns" in brief["water.engine"]) == (drive == "direct")
+
+
+def test_openings_are_told_apart_from_the_other_notes():
+    steps = run(rig_of(bore=1.0e-3))
+    assert openings_words(step(steps, "a.close"), "si", GAUGE).startswith("20.0 mm² (about 6.0 turns) under 10 bar; ")
+    assert openings_words(step(steps, "a.prove"), "si", GAUGE) == ""

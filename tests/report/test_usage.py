@@ -8,10 +8,20 @@ import pytest
 from rich.console import Group
 
 from jetwright.plan.answer import Cost, CostLine, Usage
+from jetwright.plan.cost import cost_of
 from jetwright.report.terminal import page
-from jetwright.report.usage import missing_of, money, usage_lines, usage_section, volume_figure
+from jetwright.report.usage import (
+    LACKING,
+    lacking_words,
+    missing_of,
+    money,
+    usage_lines,
+    usage_section,
+    volume_figure,
+)
 from jetwright.report.work_json import usage_facts
-from jetwright.rig.description import Engine, Extent
+from jetwright.rig.description import Engine, Extent, Prices, Times, Tip
+from jetwright.rig.example import JOB
 from tests.report.made import job, part_open, refused
 from tests.report.test_work import COVER, JET
 
@@ -67,7 +77,7 @@ def test_the_whole_task_on_one_look():
         "1.61 m³ without run-up and flushes; 1.28 m³ comes back as waste and fills the waste tank 0.43 times",
         "27.3 L, DEF 1.1 L, CO2 72.6 kg, the engine running through set-up, change and standby",
         "hydrant and tank 20 min; a full tank of fuel 22 h; one of DEF 55 h",
-        "used up: 0.03 of R10",
+        "used up: 3.0 % of the life of one R10",
         "Water 1.61 m³ × 3.20 5.14 EUR",
         "Crew 6.75 h × 42.00 283.50 EUR",
         "Tip R10 0.03 × 24.00 0.72 EUR",
@@ -124,6 +134,20 @@ def test_more_tips_than_are_owned_are_said():
     assert "This task uses up 16 of R10, more than the 12 that are owned." in flat(made(usage), with_extent(count=12))
     for count in (16, 1):  # a count of 1 is also what a yard says that says nothing
         assert "that are owned" not in flat(made(usage), with_extent(count=count))
+
+
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [
+        (0.0063, "0.6 % of the life of one R10"),
+        (0.99, "99 % of the life of one R10"),
+        (0.999, "1 × R10"),
+        (16.0, "16 × R10"),
+    ],
+)
+def test_of_less_than_a_whole_tip_its_life_is_told(count, words):
+    told = dict(usage_lines(made(dataclasses.replace(USED, worn=(("R10", count),))), job()))
+    assert told["Tips"] == f"used up: {words}"
 
 
 def test_a_planned_time_is_not_said_to_be_reckoned():
@@ -202,7 +226,27 @@ def test_the_sheet_gets_a_line_each():
     lines = usage_lines(made(), with_engine())
     assert [label for label, _words in lines[:6]] == ["Time", "Water", "Fuel", "Lasts", "Tips", "Cost"]
     assert lines[5] == ("Cost", "289.36 EUR")
-    assert lines[6:] == [("", "Not counted in the cost, because nobody said: prices.fuel_l.")]
+    assert lines[6:] == [("", "Not counted in the cost, because nobody said: the price of fuel.")]
+
+
+def test_what_a_cost_or_an_extent_lacks_is_said_in_words_on_a_sheet():
+    """With no price and no fact given, everything that a cost and an extent can lack is lacking."""
+    bare = dataclasses.replace(JOB, prices=Prices(), tips={n: Tip(t.bore, t.inlet) for n, t in JOB.tips.items()})
+    keys = dict.fromkeys(["task.travel", "task.pipe", "task.jet"])  # of an extent: plan.usage
+    for times in (None, Times()):
+        task = dataclasses.replace(bare.task[0], times=times)
+        for used in (Usage(None), Usage(HOUR), Usage(HOUR, water=1.0)):
+            keys |= dict.fromkeys(cost_of(bare, task, used).missing)
+    assert len(keys) == 16
+    for key, words in zip(keys, lacking_words(list(keys)), strict=True):
+        first, last = key.split(".")[0], key.split(".")[-1]
+        assert key in LACKING or f"{first}.{last}" in LACKING, key
+        assert not re.search(r"\w[._]\w", words), words
+        assert lacking_words([key], typed=True) == [key]
+    assert lacking_words(["tips.S8.5.price"]) == ["the price of tip S8.5"]
+    lines = usage_lines(made(Usage(None, missing=("task.travel", "task.jet")), None), with_extent())
+    words = "no time follows from it, because nobody said: how fast the tool is moved on, the stand-off of the jets"
+    assert ("Extent", words) in lines
 
 
 def test_a_cost_without_a_line_is_no_cost():

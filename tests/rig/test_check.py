@@ -46,3 +46,21 @@ def test_a_pipe_that_cannot_be(task, pipe, problems):
 def test_nothing_is_moved_on_faster_than_anything_cleans(travel, problems):
     """Common practice: 5 m/s is far beyond any of it."""
     assert found(None, travel=travel) == problems
+
+
+@pytest.mark.parametrize(
+    ("main", "branches", "problems"),
+    [
+        (100, (0, 0), []),
+        (60, (20, 20), []),
+        (60, (20, 21), [(("branches",), "rig_too_long")]),
+        (101, (0, 0), [(("hose_run",), "run_too_long")]),
+        (0, (101, 0), [(("branches", 0, "hose_run"), "run_too_long")]),
+    ],
+)
+def test_a_task_has_no_more_pieces_than_can_be_planned(main, branches, problems):
+    """Our own bound, over all of its runs: every piece costs each solve."""
+    hose = next(iter(JOB.hoses))
+    lines = tuple(Branch("gun", (hose,) * count) for count in branches)
+    told = found(None, tool=None, branches=lines, hose_run=(hose,) * main)
+    assert [problem for problem in told if problem[1].endswith("_too_long")] == problems

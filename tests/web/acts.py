@@ -2,6 +2,7 @@
 
 import datetime
 import hashlib
+import importlib
 import json
 import os
 import sys
@@ -58,13 +59,19 @@ def sessions(seen, **_):
 
 def session(seen=None, **_):
     """A session in which Ada has entered; seen: how long ago she was, in seconds."""
-    client = Client(SERVER_NAME="localhost")
-    client.force_login(Person.objects.get(username="ada"), backend="django.contrib.auth.backends.ModelBackend")
+    client = entered()
     if seen is not None:
         kept = client.session
         kept["seen"] = time.time() - seen
         kept.save()
     return client.session.session_key
+
+
+def entered():
+    """A browser in which Ada has entered."""
+    client = Client(SERVER_NAME="localhost")
+    client.force_login(Person.objects.get(username="ada"), backend="django.contrib.auth.backends.ModelBackend")
+    return client
 
 
 def fill(**_):
@@ -90,9 +97,7 @@ def fill(**_):
         photo.digest = hashlib.sha256((place.photos() / f"{photo.pk}.jpg").read_bytes()).hexdigest()
         photo.save()
     (place.photos() / "stray.jpg").write_bytes(b"no row names it")
-    client = Client(SERVER_NAME="localhost")
-    client.force_login(ada, backend="django.contrib.auth.backends.ModelBackend")
-    path = to_work_on()["sign"]
+    client, path = entered(), to_work_on()["sign"]
     for _again in range(2):
         answer = client.post(path, sign_form(client.get(path).content.decode()))
         assert answer.status_code == 302, words(answer)
@@ -283,4 +288,6 @@ def whole(**_):
 
 
 def main():
-    print(json.dumps(globals()[sys.argv[1]](**json.loads(sys.argv[2]))))
+    module, _, name = sys.argv[1].rpartition(".")
+    act = getattr(importlib.import_module(module or __name__), name)
+    print(json.dumps(act(**json.loads(sys.argv[2]))))

@@ -87,7 +87,12 @@ class ApiTest(DemoTestCase):
         body = json.dumps({"text": "5 bar", "kind": "pressure"})
         self.assertEqual(client.post("/api/understood", body, content_type="application/json").status_code, 403)
 
+    def test_its_description_is_for_those_who_entered(self):
+        answer = self.client.get("/api/openapi.json")
+        self.assertEqual((answer.status_code, answer.json()["problems"][0]["code"]), (401, "not_entered"))
+
     def test_its_description_names_every_answer(self):
         paths = self.as_(self.rae).get("/api/openapi.json").json()["paths"]
         self.assertEqual(sorted(paths), ["/api/jobs/{job_id}", "/api/jobs/{job_id}/plan", "/api/understood"])
-        self.assertEqual(set(paths["/api/understood"]["post"]["responses"]), {"200", "400", "401", "403", "404", "422"})
+        answers = {"200", "400", "401", "403", "404", "422", "429", "500", "503"}
+        self.assertEqual(set(paths["/api/understood"]["post"]["responses"]), answers)

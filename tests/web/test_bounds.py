@@ -59,3 +59,22 @@ class BoundsTest(DemoTestCase):
         one = "[[task]]" + text[at:].split("[[task]]")[1]
         many = text[:at] + "".join(one.replace('name = "', f'name = "{n} ', 1) for n in range(MOST_TASKS + 1))
         self.assertContains(self.bring(many, act="put in"), "at most 100 tasks", status_code=422)
+
+    def test_a_number_of_a_hundred_thousand_figures_is_read_at_once(self):
+        long = "1" * 100_000 + "x"
+        began = time.monotonic()
+        asked = {"kind": "pressure", "field": "x", "x": long, "x-unit": "bar"}
+        self.assertLess(self.as_(self.ada).get("/yard/understood/", asked).status_code, 500)
+        sent = {"crew": self.crew.pk, "name": "T", "spec-bore": long, "spec-bore-unit": "mm"}
+        self.assertEqual(self.as_(self.ada).post("/yard/new/tip/", sent).status_code, 422)
+        self.assertLess(time.monotonic() - began, 5.0)  # it took two minutes
+
+    def test_names_that_nobody_knows_are_refused_soon_however_many_there_are(self):
+        hoses = "".join(f'[hoses.H{n}]\nbore = "8 mm"\nlength = "20 m"\n' for n in range(1000))
+        run = ", ".join(f'"h{n}x"' for n in range(20))
+        tasks = "".join(
+            f'[[task]]\nname = "T{n}"\nhose_run = [{run}]\ntool = "gun"\ntarget = {{ flow = "9 L/min" }}\n'
+            for n in range(20)
+        )
+        answer = self.bring('title = "T"\nyard = "yard.toml"\n' + tasks, hoses)  # it took a minute and a half
+        self.assertEqual(answer.status_code, 422)

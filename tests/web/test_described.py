@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from jetwright.actions.called import called
 from jetwright.files.door import part_problems, table_problems
 from jetwright.files.shapes import Shape, keys_of, shape_at
 from jetwright.files.tables import as_json
+from jetwright.report.key_labels import EXAMPLES, LABELS, WORDS
 from jetwright.report.wording import speaking
 from jetwright.rig import description
-from jetwright.rig.description import Engine, Gauge, Hose, Job, Task, Tip, Tool, Unit
-from jetwright.web.described import called, fields_for, flat, understood, words_of
-from jetwright.web.key_labels import EXAMPLES, LABELS, WORDS
+from jetwright.rig.description import Bypass, Engine, Gauge, Hose, Job, Pump, Relief, Supply, Task, Tip, Tool, Unit
+from jetwright.web.described import fields_for, flat, understood, words_of
 
 pytestmark = pytest.mark.any_database
 
@@ -99,6 +100,89 @@ def test_thousands_are_asked_for_where_a_point_parts_them_but_not_of_what_was_ke
     assert fields_for(Gauge, {}, {"full_scale": "1.600 bar"}).is_valid()
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"), [("10 %", 0.1), ("10%", 0.1), ("12.5 %", 0.125), ("0.1", 0.1), ("7 %", 0.07)]
+)
+def test_a_share_is_typed_in_per_cent_too_and_kept_as_the_number_a_job_file_holds(typed, kept):
+    form = fields_for(Relief, {}, {"set": "1040 bar", "accumulation": typed})
+    assert form.is_valid(), form.problems
+    assert form.spec == {"set": "1040 bar", "accumulation": kept}
+
+
+def test_every_share_says_that_it_may_be_typed_so():
+    for table, key, said in (
+        (Relief, "tolerance", "“0.1” or “10 %”"), (Relief, "reseat", "“0.9” or “90 %”"), (Bypass, "spill", "“5 %”"),
+        (Pump, "slip", "“0.02” or “2 %”"), (Pump, "efficiency", "“0.9” or “90 %”"),
+    ):  # fmt: skip
+        form = fields_for(table, {})
+        assert said in form.fields[key].help_text
+        for example in re.findall("“([^”]+)”", form.fields[key].help_text):
+            assert key not in fields_for(table, {}, {key: example}).problems
+
+
+def test_what_is_no_share_takes_no_per_cent():
+    for table, key in ((Gauge, "class"), (Tip, "cd"), (Pump, "clearance")):
+        form = fields_for(table, {}, {key: "1.6 %"})
+        assert not form.is_valid()
+        assert form.problems[key] == ["a number belongs here"]
+
+
+def test_a_share_beyond_its_bounds_or_with_a_comma_is_refused():
+    assert "out of range" in fields_for(Relief, {}, {"accumulation": "120 %"}).problems["accumulation"][0]
+    assert "“2.5 %” or “25 %”" in fields_for(Relief, {}, {"accumulation": "2,5 %"}).problems["accumulation"][0]
+
+
+def test_a_filter_is_asked_for_in_micrometres_and_nothing_else_is():
+    form = fields_for(Supply, {})
+    assert form.fields["filter"].units[0] == "um"
+    assert form.fields["filter"].help_text == "As in “25 µm”. At most 1000 µm."
+    assert "um" not in fields_for(Hose, {}).fields["bore"].units
+
+
+@pytest.mark.parametrize("typed", ["25 um", "25 µm", "25 micron", "0.025 mm", "0.001 in"])
+def test_the_opening_of_a_filter_is_kept_as_typed(typed):
+    form = fields_for(Supply, {}, {"filter": typed}, only=["filter"])
+    assert form.is_valid(), form.problems
+    assert form.spec == {"filter": typed}
+
+
+def test_an_opening_that_filters_nothing_is_refused():
+    """Trade filters open 10 to 25 µm, 1 to 5 µm above 1500 bar (common practice): a millimetre filters nothing here."""
+    form = fields_for(Supply, {}, {"filter": "20 mm"}, only=["filter"])
+    assert form.problems["filter"] == ["out of range; must be above 0 µm and at most 1000 µm"]
+
+
+def test_the_unit_that_was_written_is_the_one_chosen_beside_it():
+    rating = fields_for(Hose, {"rating": "14500 psi"})["rating"]
+    assert rating.field.unit_in(rating.value()) == "psi"
+    assert rating.field.unit_in("1000 BAR") == "bar"
+    assert rating.field.unit_in("1000") == rating.field.unit_in(None) == ""
+    both = fields_for(Hose, {}, {"rating": "1000", "rating-unit": "bar"})["rating"]
+    assert both.field.unit_in(both.value()) == "bar"
+
+
+def test_what_was_understood_is_said_in_the_usual_spelling():
+    assert understood("850 BAR", "pressure") == "850 bar = 12\u202f330 psi"
+    assert understood("25 micron", "length") == "25 µm = 0.025 mm"
+
+
+def test_in_english_a_point_has_one_reading_and_it_is_said():
+    said = "1.25 bar = 18.1 psi: the point stands before decimals, so this is not 1\u202f250 bar"
+    assert understood("1.250 bar", "pressure") == said
+    assert understood("1.25 bar", "pressure") == "1.25 bar = 18.1 psi"
+    assert understood("0.125 L", "volume") == "0.125 L = 0.033 gal"
+
+
+def test_in_spanish_each_reading_that_is_offered_may_be_typed():
+    with speaking("es"):
+        for typed in ("12,500 psi", "12,345 psi", "12.500 psi", "1.000 psi"):
+            problems = fields_for(Hose, {}, {"rating": typed}).problems["rating"]
+            offered = re.findall("«([^»]+)»", problems[0])
+            assert len(offered) == 2
+            for reading in offered:
+                assert "rating" not in fields_for(Hose, {}, {"rating": reading}).problems
+
+
 def test_a_power_curve_is_a_line_for_each_speed():
     form = fields_for(Engine, {}, {"power": "1500 rpm, 235 kW\n\n1800 rpm; 290 kW\n2100 rpm,310 kW"})
     assert form.is_valid(), form.problems
@@ -147,13 +231,13 @@ def test_the_words_of_a_task_that_lacks_its_target_stand_above():
     ("text", "kind", "words"),
     [
         ("14500 psi", "pressure", "14 500 psi = 1 000 bar"),
-        ("900 bar", "pressure", "900 bar = 13 053 psi"),
+        ("900 bar", "pressure", "900 bar = 13 050 psi"),
         ("1 in", "length", "1 in = 25.4 mm"),
         ("20 m", "length", "20 m = 65.6 ft"),
-        ("68 degF", "temperature", "68 degF = 20 degC"),
+        ("68 degF", "temperature", "68 °F = 20 °C"),
         ("400 rpm", "speed", "400 rpm"),
         ("30 deg back", "direction", "30 deg back = 150 deg"),
-        ("18.9 L/min at 1000 bar", "flow_at", "18.9 L/min = 4.99 gpm at 1 000 bar = 14 504 psi"),
+        ("18.9 L/min at 1000 bar", "flow_at", "18.9 L/min = 4.99 gpm at 1 000 bar = 14 500 psi"),
         ("9 mm", "pressure", "mm is the unit of a length, and a pressure belongs here"),
     ],
 )

@@ -169,6 +169,11 @@ def member(name, content=b"x", method=zipfile.ZIP_DEFLATED, mode=0):
 
 
 PERSON, PIECE, TASK = "rows/people.person.jsonl", "rows/yard.piece.jsonl", "rows/jobs.task.jsonl"
+TRAIL = "rows/auditlog.logentry.jsonl"
+
+
+def deep_text(levels):
+    return '{"x": ' * levels + "1" + "}" * levels
 
 
 def first(name, /, **fields):
@@ -245,6 +250,9 @@ FILE = [  # what is wrong with the file, and a word of what is said
     ("no version", told(version="1"), None, "no backup"),
     ("another program's", told(format="else"), None, "no backup"),
     ("members that are no table", told(members=[]), None, "no backup"),
+    ("no time", told(made_at="yesterday"), None, "no backup"),
+    ("a time that is none", told(made_at=7), None, "no backup"),
+    ("signs for the terminal", told(version=2, jetwright="\x1b[2J9"), None, "(\N{REPLACEMENT CHARACTER}[2J9)"),
     ("a member less", without(TASK), None, "lacks the member"),
     ("a photo that no row names", photo_of_nobody, None, "none of its rows names"),
 ]
@@ -267,6 +275,17 @@ ROWS = [  # what is wrong with a row
     ("a permission that is none", first(PERSON, user_permissions=[["fly", "people", "crew"]]), "user_permissions"),
     ("a kind of row that is none", first("rows/auditlog.logentry.jsonl", content_type="no.such"), "content_type"),
     ("a spec that is too large", first(PIECE, spec={"x": secrets.token_hex(2_100_000)}), "longer than"),
+    ("a list for a table", first(PIECE, spec=[1, 2]), "spec: list in place of a table"),
+    ("a text for a table", first(TASK, spec="x"), "spec: str in place of a table"),
+    ("a number for a table", first("rows/jobs.job.jsonl", spec=7), "spec: int in place of a table"),
+    ("a hose run that is none", first(TASK, spec={"hose_run": 3}), "spec.hose_run: int in place of list"),
+    ("a table for a name", first(TASK, spec={"branches": [{"tool": {}}]}), "spec.branches.0.tool: dict in place of"),
+    ("a spec that is too deep", first(PIECE, spec=json.loads(deep_text(13))), "within one another"),
+    ("changes that are a list", first(TRAIL, changes=[1]), "changes: list in place of a table"),
+    ("a change that is none", first(TRAIL, changes={"name": "x"}), "what was and what is"),
+    ("a change of three", first(TRAIL, changes={"name": ["a", "b", "c"]}), "what was and what is"),
+    ("a change of many that is none", first(TRAIL, changes={"groups": {"type": "m2m"}}), "what was done to which"),
+    ("a change that is too deep", first(TRAIL, changes={"spec": ["None", deep_text(500)]}), "within one another"),
     ("the very last row", last_member("rows/auditlog.logentry.jsonl"), "choices"),
 ]  # fmt: skip
 
@@ -283,6 +302,18 @@ def test_a_file_that_is_wrong_is_refused(archive, tmp_path, monkeypatch, change,
 @pytest.mark.parametrize(("change", "says"), [row[1:] for row in ROWS], ids=[row[0] for row in ROWS])
 def test_a_row_that_is_wrong_is_refused(archive, tmp_path, monkeypatch, change, says):
     assert says in refused(changed(archive, tmp_path, change), monkeypatch, tmp_path)
+
+
+def test_a_table_as_deep_as_it_can_be_read_or_a_little_less_is_refused(archive):
+    from jetwright.web.archive import RowError, from_written
+    from jetwright.web.yard.models import Piece
+
+    with zipfile.ZipFile(archive) as opened:
+        row = json.loads(opened.read(PIECE).splitlines()[0])
+    for levels in range(700, 1000, 3):
+        text = json.dumps(row | {"spec": "here"}).replace('"here"', deep_text(levels))
+        with pytest.raises(RowError):
+            from_written(Piece, text.encode())
 
 
 @pytest.mark.django_db
@@ -324,6 +355,17 @@ def test_what_is_whole_is_taken_in_this_very_way(archive, tmp_path, monkeypatch)
     assert (told.photos, told.findings) == (6, [])
     assert Person.objects.count() == 2
     assert len(list((tmp_path / "data" / "photos").iterdir())) == 6
+
+
+def test_nothing_out_of_a_backup_steers_the_terminal(archive, make_place, tmp_path):
+    """A time that is read has one sign of its own free, and a key is any text."""
+    path = changed(archive, tmp_path, told(made_at="2026-05-12\x1b10:00:00+00:00"))
+    said = make_place().command("restore", str(path))
+    assert "2026-05-12T10:00:00+00:00 is restored" in said
+    path = changed(archive, tmp_path, first("rows/records.record.jsonl", key="\x1b[2J"))
+    said = make_place().command("restore", str(path))
+    assert "\x1b" not in said
+    assert "the key \N{REPLACEMENT CHARACTER}[2J" in said
 
 
 def test_a_file_that_is_none_is_refused(empty, tmp_path):

@@ -15,6 +15,7 @@ import time
 
 import pytest
 
+from jetwright.web.serve import MOST_AT_ONCE
 from tests.web.places import SQLITE, SUPPLY, Browser, free_port
 
 
@@ -146,6 +147,30 @@ def test_a_request_that_is_larger_than_any_form_is_broken_off(started):
     assert Browser(counter.address).ask("/people/enter/")[0] == 200
 
 
+def test_one_connection_too_many_is_told_to_come_again(started):
+    """As many as it takes are there and say nothing: another is refused, and let in once one of them is gone."""
+    _place, counter = started
+    browser, page = Browser(counter.address), "/people/enter/"
+    with contextlib.ExitStack() as others:
+        link = [socket.create_connection(("127.0.0.1", counter.port), timeout=20) for _ in range(MOST_AT_ONCE)]
+        for one in link:
+            others.enter_context(one)
+        assert browser.ask(page)[0] == 503
+        link[0].close()
+        assert _status_soon(browser, page, 200)
+    assert _status_soon(browser, page, 200)
+
+
+def _status_soon(browser, page, wanted):
+    """The server sees after a moment that somebody is gone."""
+    until = time.monotonic() + 5
+    while time.monotonic() < until:
+        if browser.ask(page)[0] == wanted:
+            return True
+        time.sleep(0.05)
+    return False
+
+
 def _quietly(browser, path, form):
     with contextlib.suppress(OSError):
         browser.ask(path, form)
@@ -233,9 +258,13 @@ def test_an_older_database_is_brought_up_to_date(empty):
 def test_what_a_killed_counter_left_half_written_is_cleared_away(empty):
     empty.act("people")
     photos = empty.folder / "photos"
-    for name, hours in ((".0123456789abcdef", 2), (".fedcba9876543210", 0)):
-        (photos / name).write_bytes(b"half")
+    half = (empty.folder / ".session.key.0123456789abcdef", photos / ".0123456789abcdef")
+    theirs = (empty.folder / ".env", empty.folder / ".gitignore", photos / ".keep")
+    for path, hours in ((photos / ".fedcba9876543210", 0), *((path, 2) for path in (*half, *theirs))):
+        path.write_bytes(b"half")
         at = time.time() - 3600 * hours
-        os.utime(photos / name, (at, at))
+        os.utime(path, (at, at))
     with empty.served():
-        assert [path.name for path in photos.iterdir()] == [".fedcba9876543210"]  # perhaps another is writing it now
+        assert not any(path.exists() for path in half)
+        assert (photos / ".fedcba9876543210").exists()  # perhaps another is writing it now
+        assert all(path.exists() for path in theirs)  # whoever serves from their own folder keeps what is theirs

@@ -9,6 +9,8 @@ import time
 
 import pytest
 
+from jetwright.actions.tips import tips_tables
+from jetwright.errors import FileError
 from jetwright.web import worker
 from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_planner, in_worker
 
@@ -147,3 +149,33 @@ def test_it_stops_with_a_server_that_was_killed():
         pid = int(process.stdout.readline())
         process.kill()
     assert gone_within(pid, 5.0)
+
+
+def test_what_one_person_asks_comes_one_after_the_other_and_keeps_nobody_else_waiting():
+    order = []
+
+    def ask(whose, name, seconds):
+        with worker.in_turn(whose):
+            order.append(name)
+            time.sleep(seconds)
+
+    first = threading.Thread(target=ask, args=("ada", "ada's first", 0.6))
+    first.start()
+    time.sleep(0.1)
+    second = threading.Thread(target=ask, args=("ada", "ada's second", 0.0))
+    second.start()
+    time.sleep(0.1)
+    ask("bo", "bo's", 0.0)
+    with pytest.raises(worker.WorkerBusyError), worker.in_turn("ada", timeout=0.05):
+        pass
+    first.join()
+    second.join()
+    assert order == ["ada's first", "bo's", "ada's second"]
+    assert worker._TURNS == {}
+
+
+def test_an_error_of_the_model_comes_back_as_it_is():
+    pid = in_planner(os.getpid)
+    with pytest.raises(FileError, match="missing_key"):
+        in_planner(tips_tables, '{"title": "Rack"}', "Wall")
+    assert in_planner(os.getpid) == pid

@@ -1,7 +1,6 @@
 """Plan a job file."""
 
 import datetime
-import difflib
 import json
 from collections.abc import Callable
 from dataclasses import replace
@@ -10,6 +9,7 @@ from pathlib import Path
 from jetwright.errors import FileError, NotServedError, Problem, RigError
 from jetwright.files.goals import goals
 from jetwright.files.job import JobFile, read_job
+from jetwright.files.model import nearest
 from jetwright.files.orders import orders
 from jetwright.files.rules import rule_set, site_rule_set
 from jetwright.files.tables import from_json, job_in
@@ -195,5 +195,4 @@ def with_nearest(problem: Problem) -> Problem:
     known = problem.facts.get("known")
     if problem.code != "unknown_name" or not isinstance(known, list):
         return problem
-    nearest = difflib.get_close_matches(problem.written, [str(name) for name in known], 1)
-    return replace(problem, facts=problem.facts | {"nearest": nearest[0] if nearest else ""})
+    return replace(problem, facts=problem.facts | {"nearest": nearest(problem.written, [str(name) for name in known])})

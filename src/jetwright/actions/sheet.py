@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
+from jetwright.actions.called import called
 from jetwright.actions.plan import plan
 from jetwright.errors import FileError, Problem
 from jetwright.files.job import JobFile
@@ -19,11 +20,15 @@ from jetwright.plan.answer import Plan, TaskPlan
 from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
 from jetwright.report.sheet import Changed, sheet_facts
+from jetwright.report.wording import _
 from jetwright.rig.description import Task
 
 Kind = Literal["pdf", "png", "svg"]
-RATINGS = ("rating", "set", "full_scale", "withstands", "rod_load", "top_speed", "rule_set", "site_rules")
-"""Keys whose change after a refusal is printed first."""
+RATINGS = (
+    *("rating", "set", "full_scale", "withstands", "rod_load", "top_speed", "rule_set", "site_rules"),
+    *("tested", "traceable"),
+)
+"""Keys whose change after a refusal is printed first, and is told whoever signs: what is marked, and when tested."""
 HONEST = {"unit": ("name", "shows"), "tools": ("ports",)}
 """Keys of a table whose change is no change of a fact: what a crew calls or screws on."""
 FACTS_OF_A_TASK = ("object", "operator", "hazards", "stops", "remote_tested")
@@ -322,9 +327,9 @@ def changed_since(
     keys = [key for key in {**first, **second} if first.get(key) != second.get(key)]
     keys.sort(key=lambda key: key.rpartition(".")[2] not in RATINGS)
     new = {".".join(part) for part in _parts(now.written, used) - _parts(old.written, used)}
-    rows = [Changed(part, "", _row(second, part), who, when) for part in sorted(new)]
+    rows = [Changed(called(part), "", _row(second, part), who, when) for part in sorted(new)]
     changed = [
-        Changed(key, first.get(key, ""), second.get(key, ""), who, when)
+        Changed(called(key), first.get(key, ""), second.get(key, ""), who, when)
         for key in keys
         if not any(key.startswith(f"{part}.") for part in new)
     ]
@@ -382,7 +387,8 @@ def _row(facts: Mapping[str, str], part: str) -> str:
     """A part on one line, its ratings first."""
     keys = [key for key in facts if key.startswith(f"{part}.")]
     keys.sort(key=lambda key: key.rpartition(".")[2] not in RATINGS)
-    row = ", ".join(f"{key[len(part) + 1 :]} {facts[key]}" for key in keys)
+    above = f"{called(part)}: "
+    row = ", ".join(f"{called(key).removeprefix(above)}: {facts[key]}" for key in keys)
     return row if len(row) <= LONGEST_ROW else row[: LONGEST_ROW - 1] + "…"
 
 
@@ -419,7 +425,9 @@ def _walk(value: Any, at: str) -> Iterator[tuple[str, str]]:
 def _said(value: Any) -> str:
     if isinstance(value, tuple | list):
         return ", ".join(" ".join(map(str, each)) if isinstance(each, tuple | list) else str(each) for each in value)
-    return str(value).lower() if isinstance(value, bool) else str(value)
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    return str(value)
 
 
 # ---- files

@@ -6,9 +6,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from jetwright.actions.change import change_before
+from jetwright.actions.compare import compare_read
 from jetwright.actions.plan import plan_read
 from jetwright.files.tables import from_json, job_in
+from jetwright.limits.limit import Verdict
 from jetwright.plan.answer import Plan
+from jetwright.report.change_table import change_rows
+from jetwright.report.compare_table import Judged, compare_limits, compare_notes, compare_rows
 from jetwright.report.profile import profile_svg
 from jetwright.report.screen import CureRow, beside_rows, cure_rows, page_facts
 from jetwright.report.wording import speaking
@@ -31,6 +36,25 @@ class PlanShown:
     pictures: tuple[str, ...]
     cures: tuple[CureRow, ...]
     cut: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """The card of a change: the task before, the verdict of this one, and headings with rows under them."""
+
+    before: str
+    verdict: str
+    parts: list[tuple[str, list[tuple[str, ...]]]]
+
+
+@dataclass(frozen=True, slots=True)
+class CompareShown:
+    """Two tasks: their verdicts, rows under headings, the limits that tell them apart, what is not known of either."""
+
+    verdicts: tuple[Verdict, Verdict]
+    rows: list[tuple[str, list[list[str]]]]
+    limits: list[tuple[str, Judged, Judged]]
+    notes: list[str]
 
 
 def plan_shown(
@@ -128,6 +152,92 @@ def beside_shown(one: str, other: str, title: str, task: str, system: str, langu
     with speaking(language):
         first, second = ((plan.tasks[0], job) for plan, job, _place in ways)
         return beside_rows(first, second, system)
+
+
+def change_shown(text: str, title: str, task: str, system: str, language: str) -> ChangeShown | None:
+    """The card of the change to a task from the one right before it in its job; None for the first task. [-]
+
+    Parameters
+    ----------
+    text : str
+        As `plan_shown` takes it. [-]
+    title : str
+        What to call the job where a problem is named. [-]
+    task : str
+        Name of the task. [-]
+    system : str
+        "si" or "us". [-]
+    language : str
+        "en", "es"; "" as the machine is set up. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem of either task, each with its key.
+
+    Examples
+    --------
+    >>> change_shown('{"title": "Rack"}', "Rack", "Wall", "si", "en")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: supply: missing_key {'table': '', 'name': 'supply'}; task: missing_key {'table': '', \
+'name': 'task'}; unit: missing_key {'table': '', 'name': 'unit'}
+
+    References
+    ----------
+    `actions.change.change_before`.
+    """
+    today = datetime.date.today()
+    plan, _job, place = _planned(text, title, task, False, today)
+    if place == 0:
+        return None
+    read = job_in(from_json(json.loads(text)), title)
+    before = read.job.task[place - 1].name
+    planned = {place - 1: _planned(text, title, before, False, today)[0].tasks[0], place: plan.tasks[0]}
+    card = change_before(read, place, planned, plan.day)
+    assert card is not None
+    with speaking(language):
+        return ChangeShown(before, card.task.verdict, change_rows(card, read.job, system))
+
+
+def compare_shown(text: str, title: str, system: str, language: str) -> CompareShown:
+    """The two tasks of a job side by side. [-]
+
+    Parameters
+    ----------
+    text : str
+        As `plan_shown` takes it, of a job with two tasks. [-]
+    title : str
+        What to call the job where a problem is named. [-]
+    system : str
+        "si" or "us". [-]
+    language : str
+        "en", "es"; "" as the machine is set up. [-]
+
+    Raises
+    ------
+    FileError
+        With every problem of either task, each with its key.
+
+    Examples
+    --------
+    >>> compare_shown('{"title": "Rack"}', "Rack", "si", "en")
+    Traceback (most recent call last):
+    jetwright.errors.FileError: supply: missing_key {'table': '', 'name': 'supply'}; task: missing_key {'table': '', \
+'name': 'task'}; unit: missing_key {'table': '', 'name': 'unit'}
+
+    References
+    ----------
+    `actions.compare.compare_read`.
+    """
+    read = job_in(from_json(json.loads(text)), title)
+    told = compare_read(read, "1", "2", cures=False)
+    with speaking(language):
+        return CompareShown(
+            (told.one.task.verdict, told.other.task.verdict),
+            compare_rows(told, read.job, system),
+            compare_limits(told, system),
+            compare_notes(told, read.job),
+        )
 
 
 @lru_cache(maxsize=REMEMBERED)

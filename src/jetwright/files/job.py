@@ -13,7 +13,7 @@ from jetwright.files import model
 from jetwright.files.keys import UnknownKeys, dotted
 from jetwright.files.model import Fault, Loc
 from jetwright.files.positions import Spot
-from jetwright.files.problems import cut, placed, shorten, value_at
+from jetwright.files.problems import MOST, cut, placed, shorten, value_at
 from jetwright.files.rules import rule_set, site_rule_set
 from jetwright.files.shapes import JOB, YARD, shape_at
 from jetwright.files.texts import Tables, of_naming, parse_tables, read_below, read_raw, text_of
@@ -187,8 +187,9 @@ def job_of(
         return None, problems + [_problem(fault, data, moved) for fault in faults_seen]
     problems += [_problem(fault, data, moved) for fault in faults]
     core = _same_names(job) + problems_of(job) if job is not None else _partly_checked(data, faults)
-    for problem in core:
-        problems.append(dataclasses.replace(_explained(problem), key=_origin(problem.key, moved)))
+    for count, problem in enumerate(core):  # what was meant is looked for as often as it can be shown
+        told = _explained(problem, meant=count < MOST)
+        problems.append(dataclasses.replace(told, key=_origin(problem.key, moved)))
     return (None if problems else job), problems
 
 
@@ -248,7 +249,7 @@ def _problem(fault: Fault, data: dict[str, Any], moved: dict[Loc, Loc]) -> Probl
     return Problem(key, fault.code, shorten(written), facts)
 
 
-def _explained(problem: Problem) -> Problem:
+def _explained(problem: Problem, meant: bool = True) -> Problem:
     """A problem with the facts that only the door knows: what may be written, and what was meant."""
     facts = dict(problem.facts)
     if problem.code == "missing_key":
@@ -261,5 +262,6 @@ def _explained(problem: Problem) -> Problem:
     elif problem.code == "unknown_name":
         known = facts.get("known")
         known = [str(name) for name in known] if isinstance(known, list) else []
-        facts |= {"nearest": model.nearest(problem.written, known), "noun": _NOUNS.get(str(facts.get("table")), "name")}
+        nearest = model.nearest(problem.written, known) if meant else ""
+        facts |= {"nearest": nearest, "noun": _NOUNS.get(str(facts.get("table")), "name")}
     return dataclasses.replace(problem, facts=facts)

@@ -27,6 +27,9 @@ from jetwright.rig.quantity import Quantity
 LONGEST_TEXT = 200
 """Most signs of a text or a name."""
 
+MOST_COMPARED = 200
+"""Most names that a written one is compared with, to say which was meant."""
+
 MOST_ELEMENTS = 1000
 """Most elements of a list."""
 
@@ -129,7 +132,7 @@ def nearest(word: str, known: list[str]) -> str:
     word : str
         As written. [-]
     known : list[str]
-        What is accepted. [-]
+        What is accepted; of more than `MOST_COMPARED`, those of the same first or last letter are compared. [-]
 
     Examples
     --------
@@ -140,8 +143,12 @@ def nearest(word: str, known: list[str]) -> str:
     ----------
     Our own convention, over `difflib` of the standard library.
     """
+    word = word[:LONGEST_TEXT].casefold()
     folded = {name.casefold(): name for name in reversed(known)}
-    close = difflib.get_close_matches(word[:LONGEST_TEXT].casefold(), folded, 1, 0.6)
+    if len(folded) > MOST_COMPARED:
+        alike = [name for name in folded if name[:1] == word[:1] or name[-1:] == word[-1:]]
+        folded = {name: folded[name] for name in alike[-MOST_COMPARED:]}
+    close = difflib.get_close_matches(word, folded, 1, 0.6)
     return folded[close[0]] if close else ""
 
 

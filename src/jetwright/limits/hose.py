@@ -46,7 +46,7 @@ def age_of_test(name: str, age: float | None, bound: Bound | None, facts: Facts 
     return ruled("hose.test_age", age, bound, about=about, remedy="hose.test_age", facts=facts)
 
 
-def traceable(untraceable: int, about: str, facts: Facts = NOTHING) -> Limit:
+def traceable(untraceable: int, about: str, facts: Facts = NOTHING, unsaid: str = "") -> Limit:
     """Limit "hose.traceable": no piece of the rig is without a tag that leads to its papers. [-]
 
     Parameters
@@ -57,17 +57,25 @@ def traceable(untraceable: int, about: str, facts: Facts = NOTHING) -> Limit:
         Key of the hose, or of all of them. [-]
     facts : Mapping
         For the words. [-]
+    unsaid : str
+        A hose of which nobody said whether its tag leads anywhere, "" for none; one without a tag counts before it. [-]
 
     Examples
     --------
     >>> [traceable(pieces, "hoses").verdict for pieces in (0, 1)]
     ['within', 'not_allowed']
+    >>> traceable(0, "hoses", unsaid="R8-20").missing
+    'hoses.R8-20.traceable'
 
     References
     ----------
     Common practice: a hose without its tag has neither a rating nor a test.
     """
-    return judge("hose.traceable", untraceable, 0.0, "count", "tag", about=about, remedy="hose.traceable", facts=facts)
+    missing = f"hoses.{unsaid}.traceable" if unsaid and not untraceable else ""
+    value = None if missing else untraceable
+    return judge(
+        "hose.traceable", value, 0.0, "count", "tag", about=about, missing=missing, remedy="hose.traceable", facts=facts
+    )
 
 
 def hose_count(used: int, owned: int, about: str, facts: Facts = NOTHING) -> Limit:

@@ -11,8 +11,27 @@ Verdict = Literal["within", "look", "not_allowed", "not_judged"]
 WORST_LAST: tuple[Verdict, ...] = ("within", "not_judged", "look", "not_allowed")
 
 
-COUNTED = ("rating", "relief", "recoil", "release", "gauge")
-"""Topics in which a limit that lacks its fact counts as "look": what they judge breaks hoses and people."""
+COUNTED = (
+    "rating",  # a part asked for more than it bears bursts
+    "relief",  # nothing else caps the pressure
+    "recoil",  # it throws whoever holds the tool
+    "release",  # a jet nobody can stop, or water with no way out
+    "gauge",  # nothing else shows what the others hold
+    "hose.test_age",  # a hose out of test bursts
+    "hose.traceable",  # nobody can say what a hose without a tag bears
+    "restraint.whip_checks",  # a hose that comes off its joint whips
+    "restraint.shrouds",  # a hose that bursts at the hand cuts it
+    "person.lance",  # a short lance can be turned on oneself
+    "person.turn",  # a short nozzle turns round in the pipe and comes back
+    "person.stops",  # nobody stops the jet in time
+    "person.rail",  # the push throws a person off
+    "person.remote",  # a remote out of reach stops nothing
+    "hazard",  # fire, bad air, current, poison
+)
+"""Topics and limits that count as "look" where they lack their fact: a wrong answer may hurt somebody.
+
+The others wear a machine, cost time or spoil the work.
+"""
 EDGE = 1e-9
 """A value this close to its bound, as a share, counts as on it: the bound itself is within limits."""
 
@@ -213,11 +232,31 @@ def ruled(
     )
 
 
+def counts(limit: Limit) -> bool:
+    """Whether a limit lacks a fact of which a wrong guess may hurt somebody, and so is looked at first. [-]
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit. [-]
+
+    Examples
+    --------
+    >>> stops = judge("person.stops", None, 2.0, "count", "", missing="task.stops")
+    >>> counts(stops), counts(judge("supply.filter", None, 0.05, "ratio", "", missing="supply.filter"))
+    (True, False)
+
+    References
+    ----------
+    Our own convention: docs/rules.md.
+    """
+    return limit.verdict == "not_judged" and (limit.id in COUNTED or limit.id.split(".")[0] in COUNTED)
+
+
 def worst(limits: Iterable[Limit]) -> Verdict:
     """The verdict a task gets from its limits: the worst of them. [-]
 
-    A limit that lacks its fact counts as "look" where it is about ratings, relief, recoil, release or gauge, and not at
-    all elsewhere.
+    A limit that lacks its fact counts as "look" where a wrong guess may hurt somebody, and not at all elsewhere.
 
     Parameters
     ----------
@@ -234,9 +273,6 @@ def worst(limits: Iterable[Limit]) -> Verdict:
     ----------
     Our own convention: a task is as its worst limit.
     """
-    counted = [
-        "look" if limit.verdict == "not_judged" and limit.id.split(".")[0] in COUNTED else limit.verdict
-        for limit in limits
-    ]
-    judged: list[Verdict] = [verdict for verdict in counted if verdict != "not_judged"]
+    counted: list[Verdict] = ["look" if counts(limit) else limit.verdict for limit in limits]
+    judged = [verdict for verdict in counted if verdict != "not_judged"]
     return max(judged, key=WORST_LAST.index, default="not_judged")

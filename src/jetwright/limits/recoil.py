@@ -1,7 +1,7 @@
 """What the jets ask of whoever holds the tool: as planned, when something goes wrong, and through other triggers."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -11,6 +11,8 @@ from jetwright.solve.balance import GRAVITY
 
 RESTED = ("recoil.kick", "recoil.bypass_shut", "recoil.relief")
 """Limits that a body rest may cure."""
+UNSAID = ("recoil.hand", "recoil.cautious", "recoil.fitted", "recoil.others")
+"""Limits that refuse, in the order in which one of them speaks where nobody said whether there is a body rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -619,8 +621,52 @@ def worse_end(found: Iterable[Limit]) -> Limit:
     return max(found, key=lambda limit: (WORST_LAST.index(limit.verdict), -room(limit), limit.value or 0.0))
 
 
+def unless_rested(found: Sequence[Limit]) -> list[Limit]:
+    """Limits on recoil, with what to know of each tool that only a body rest nobody told of would let a hand hold. [-]
+
+    Said once for each tool, by the first of its limits that is over the bound without one: what is planned, else what a
+    fault asks at most.
+
+    Parameters
+    ----------
+    found : Sequence of Limit
+        Of one task. [-]
+
+    Examples
+    --------
+    >>> stock = Bound(150.0, "force", "most", "NO 20-1", "regulation", True)
+    >>> grip = Grip("gun", "tools.gun", "hand", None, stock, replace(stock, value=250.0))
+    >>> [limit.remedy for limit in unless_rested([hand(170.0, grip), worn(201.0, grip), hand(140.0, grip)])]
+    ['recoil.hand/unsaid', '', '']
+
+    References
+    ----------
+    Our own convention.
+    """
+    over: dict[str, list[Limit]] = {}
+    for limit in found:
+        unsaid = limit.missing.endswith((".support", ".held_by")) and "most" in limit.facts
+        if unsaid and limit.value is not None and limit.bound is not None and limit.value > limit.bound:
+            over.setdefault(limit.about, []).append(limit)
+    saying = [min(limits, key=_says_first) for limits in over.values()]
+    return [_unsaid(limit, found) if limit in saying else limit for limit in found]
+
+
+def _says_first(limit: Limit) -> tuple[int, float]:
+    return UNSAID.index(limit.id) if limit.id in UNSAID else len(UNSAID), -(limit.value or 0.0)
+
+
+def _unsaid(limit: Limit, found: Iterable[Limit]) -> Limit:
+    pushes = [one.value or 0.0 for one in found if one.about == limit.about and one.quantity == "force"]
+    code = f"{limit.id}/unsaid" if limit.id in UNSAID else "recoil.hand/fault"
+    if limit.id == "recoil.hand" and limit.missing.endswith(".held_by"):
+        code = "recoil.hand/unheld"
+    return replace(limit, remedy=code, facts={**limit.facts, "worst": max(pushes)})
+
+
 def _told(push: float | None, grip: Grip, facts: Facts) -> Facts:
-    return {"tool": grip.tool, "kilograms": None if push is None else push / GRAVITY, **facts}
+    most = {"most": grip.supported.value} if grip.unsaid and grip.supported is not None else {}
+    return {"tool": grip.tool, "kilograms": None if push is None else push / GRAVITY, **most, **facts}
 
 
 def _planned(identity: str, push: float, grip: Grip, facts: Facts) -> Limit:

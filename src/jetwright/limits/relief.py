@@ -94,15 +94,15 @@ def relief_reseats(pump_pressure: float, bound: float, *, given: bool = True) ->
     return replace(judged, verdict=verdict, source="common practice", verified=False)
 
 
-def relief_test_age(age: float, bound: Bound | None, facts: Facts = NOTHING) -> Limit:
+def relief_test_age(age: float | None, bound: Bound | None, facts: Facts = NOTHING) -> Limit:
     """Limit "relief.test_age": time since a relief device was last tested, on the day of the job. [-]
 
-    Judged where a test is known; one that lies ahead of that day is looked at first: one of the two dates is wrong.
+    One that lies ahead of that day is looked at first: one of the two dates is wrong.
 
     Parameters
     ----------
-    age : float
-        Below zero where the test lies ahead. [s]
+    age : float | None
+        Below zero where the test lies ahead; None: nobody said when it was. [s]
     bound : Bound | None
         Of the rule set, the one for hoses. [-]
     facts : Mapping
@@ -113,12 +113,16 @@ def relief_test_age(age: float, bound: Bound | None, facts: Facts = NOTHING) -> 
     >>> year = Bound(366 * 86400.0, "time", "most", "Norway", "regulation", True)
     >>> [relief_test_age(86400.0 * days, year).verdict for days in (366, 367, -1)]
     ['within', 'not_allowed', 'look']
+    >>> relief_test_age(None, year).missing
+    'unit.relief.tested'
 
     References
     ----------
     docs/rule-sets.md.
     """
     about = "unit.relief"
+    if age is None:
+        return ruled("relief.test_age", None, bound, about=about, missing="unit.relief.tested", facts=facts)
     if age < 0.0:
         remedy = "relief.test_age/future"
         return judge(

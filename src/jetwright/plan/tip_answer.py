@@ -92,6 +92,19 @@ class Nothing:
 
 
 @dataclass(frozen=True, slots=True)
+class Missed:
+    """A tip on offer that no listed way has, and why.
+
+    why: "refused", the nearest way with it by `ids`; "large" or "small", every way with it lies beyond the area from
+    where `ids` refuse; "later", none was judged: what is listed comes first, or the search was broken off.
+    """
+
+    name: str
+    why: Literal["refused", "large", "small", "later"]
+    ids: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class TipChoice:
     """The best ways to fill the tool of a task.
 
@@ -99,7 +112,7 @@ class TipChoice:
     what is owned; refused: by which limits the ways better than the best were, and `between` how many more were before
     the last one listed; small, large, cap: beyond these areas, and above this push along the axis of a tool in the
     hand [N], all are refused and none was judged (None: nothing was left out); proven: every better way was judged or
-    is refused for certain; also_in: other tasks whose tool this is.
+    is refused for certain; also_in: other tasks whose tool this is; missed: tips on offer that no listed way has.
     """
 
     name: str
@@ -123,6 +136,7 @@ class TipChoice:
     proven: bool = True
     nothing: Nothing | None = None
     also_in: tuple[str, ...] = ()
+    missed: tuple[Missed, ...] = ()
 
     @property
     def verdict(self) -> Verdict:

@@ -11,6 +11,7 @@ from jetwright.plan.tip_answer import Edge, Nothing, TipChoice, TipsPlan
 from jetwright.plan.tip_box import Box, box_of
 from jetwright.plan.tip_budget import LEAST_SHARE, LOOKS, WORK, Budget, judging_work
 from jetwright.plan.tip_judging import Known
+from jetwright.plan.tip_missed import missed_of
 from jetwright.plan.tip_order import Ways, Wish
 from jetwright.plan.tip_search import further, search
 from jetwright.plan.tip_window import Border, Window, window_of
@@ -196,6 +197,7 @@ def choose_tips(
         large=_edge(box, window.large, -1),
         cap=ways.cap,
         proven=found.proven,
+        missed=missed_of(box, found.best, known, wish, window),
     )
     return choice if found.best else replace(choice, nothing=nothing_of(ways, window, found, known))
 

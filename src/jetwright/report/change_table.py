@@ -426,7 +426,7 @@ class _Card:
 
     def stops(self, side: Side) -> str:
         """The ways to stop, and who holds each."""
-        return ", ".join(f"{n} {stop}" for n, stop in enumerate(side.stops, 1)) or _("not named")
+        return ", ".join(f"{n}. {stop}" for n, stop in enumerate(side.stops, 1)) or _("not named")
 
     def restraints(self, side: Side) -> str:
         """Whip checks and shrouds that the run needs."""

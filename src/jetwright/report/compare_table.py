@@ -17,7 +17,7 @@ from jetwright.report.gauge import gauge_number
 from jetwright.report.limits import limit_figures, limit_name, limit_title
 from jetwright.report.plan_table import foot, head
 from jetwright.report.terminal import GLUE, SHAPE, STYLE, glued, listing, page, section, verdict
-from jetwright.report.usage import CUBIC_METRE, missing_of
+from jetwright.report.usage import CUBIC_METRE, lacking_words, missing_of
 from jetwright.report.wording import _, holder_words, verdict_words
 from jetwright.rig.description import Job, Unit
 
@@ -82,7 +82,7 @@ def compare_table(told: Comparison, job: Job, system: str = "si", width: int = 1
     content += [_named(letter, way) for letter, way in ways]
     content += [Text(""), _listed(compare_rows(told, job, system))]
     content.append(section(_("Limits that differ"), _limits(told, system)))
-    notes = compare_notes(told, job)
+    notes = compare_notes(told, job, typed=True)
     if notes:
         content.append(Group(Text(""), *(Text(glued(note)) for note in notes)))
     return page([*content, foot(told.plan, system)], width, colour)
@@ -402,7 +402,7 @@ def _shaped(judged: Verdict | None, words: str) -> Text:
     return Text(f"{SHAPE[judged]}{GLUE}{glued(words)}", style=STYLE[judged])
 
 
-def compare_notes(told: Comparison, job: Job) -> list[str]:
+def compare_notes(told: Comparison, job: Job, *, typed: bool = False) -> list[str]:
     """What is not known of one way or the other, and so not compared. [-]
 
     Parameters
@@ -411,6 +411,8 @@ def compare_notes(told: Comparison, job: Job) -> list[str]:
         The two ways. [-]
     job : Job
         What was asked. [-]
+    typed : bool
+        Whoever reads it types job files: facts are called by their keys. [-]
 
     Examples
     --------
@@ -439,14 +441,14 @@ def compare_notes(told: Comparison, job: Job) -> list[str]:
                 words = _("{way}: for the whole task nothing is known, because nobody said its time, or {keys}.")
             elif any(cover.striped for cover in way.task.coverage):
                 words = _("{way}: for the whole task nothing is known: by the measured track stripes stay.")
-            notes.append(words.format(way=letter, keys=_(" and ").join(usage.missing)))
+            notes.append(words.format(way=letter, keys=_(" and ").join(lacking_words(usage.missing, typed=typed))))
         if usage is not None and usage.trigger is not None and (usage.by_extent or 0.0) > usage.trigger * (1.0 + EDGE):
             notes.append(
                 _("{way}: its extent takes longer than its planned time, and does not get done.").format(way=letter)
             )
         cost = way.task.cost
         if cost is not None and cost.lines and cost.missing:
-            notes.append(_("{what}: {words}").format(what=letter, words=missing_of(cost)))
+            notes.append(_("{what}: {words}").format(what=letter, words=missing_of(cost, typed=typed)))
     known = told.one.figures["cost"] is not None and told.other.figures["cost"] is not None
     if known and told.difference["cost"] is None:
         notes.append(_("The two costs do not count the same things, so neither is set off against the other."))

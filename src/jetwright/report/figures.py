@@ -1,6 +1,7 @@
 """Figures as a crew reads them: SI in, a number and its unit out, no finer than anyone on site can set or see."""
 
 import math
+import re
 
 from jetwright import units
 
@@ -10,7 +11,7 @@ POUND_FOOT = units.POUND_FORCE_N * 0.3048
 # shown unit → significant digits, fewest and most decimals
 _STEPS: dict[str, tuple[int, int, int]] = {
     "bar": (3, 0, 1),
-    "psi": (4, -1, 0),
+    "psi": (3, -1, 0),
     "L/min": (3, 0, 2),
     "gpm": (3, 0, 2),
     "L/h": (3, 0, 1),
@@ -24,6 +25,7 @@ _STEPS: dict[str, tuple[int, int, int]] = {
     "kg": (3, 0, 1),
     "lb": (3, 0, 1),
     "mm": (3, 0, 2),
+    "um": (2, 0, 1),
     "in": (3, 0, 4),
     "m": (3, 0, 2),
     "ft": (3, 0, 2),
@@ -41,7 +43,10 @@ _STEPS: dict[str, tuple[int, int, int]] = {
     "h": (2, 0, 1),
     "d": (3, 0, 0),
 }
-_PRINTED = {"mm2": "mm²", "in2": "in²", "degC": "°C", "degF": "°F"}
+_PRINTED = {
+    "um": "µm", "mm2": "mm²", "in2": "in²", "m3": "m³", "m3/h": "m³/h", "degC": "°C", "degF": "°F",
+}  # fmt: skip
+_NAMED = re.compile(rf"(?<![\w/])(?:{'|'.join(sorted(_PRINTED, key=len, reverse=True))})(?![\w/])")
 
 # the unit a quantity is shown in where nobody chose one
 USUAL = {
@@ -166,6 +171,26 @@ def printed(unit: str, system: str = "si") -> str:
     """
     unit = units.shown(unit, system)
     return _PRINTED.get(unit, unit)
+
+
+def signed(text: str) -> str:
+    """A text in which units that have a sign on paper stand with it. [-]
+
+    Parameters
+    ----------
+    text : str
+        With quantities as a person types them. [-]
+
+    Examples
+    --------
+    >>> signed("18 degC"), signed("mm2, in2"), signed("5 m3/h at 20 m")
+    ('18 °C', 'mm², in²', '5 m³/h at 20 m')
+
+    References
+    ----------
+    Our own convention.
+    """
+    return _NAMED.sub(lambda found: _PRINTED[found[0]], text)
 
 
 def rated(pressure: float, system: str = "si") -> str:
@@ -327,7 +352,7 @@ def as_written(value: float | str, kind: str, system: str = "si") -> str:
         return value
     unit = unit_for(kind, value, system)
     if unit:
-        return units.show(value, unit, digits=3, kind=kind if kind in ("temperature_difference",) else "")
+        return signed(units.show(value, unit, digits=3, kind=kind if kind in ("temperature_difference",) else ""))
     if isinstance(value, int):
         return str(value)
     return f"{value:.2f}" if round(value, 1) == round(value, 3) and abs(value) < 1 else f"{value:.4g}"

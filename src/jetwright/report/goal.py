@@ -3,7 +3,7 @@
 from rich.console import RenderableType
 
 from jetwright.plan.answer import TaskPlan
-from jetwright.report.goal_words import grade_words
+from jetwright.report.goal_words import goal_name, grade_words
 from jetwright.report.goals_table import between_words, notes, read_words
 from jetwright.report.wording import _
 from jetwright.report.work import described_task, labelled
@@ -110,7 +110,7 @@ def goal_lines(task: TaskPlan, job: Job) -> list[tuple[str, str]]:
     if goal.edition == PRACTICE:
         told = _("by common practice: {words}")
     source = read_words(goal.source, goal.verified)
-    lines = [(goal.grade, told.format(edition=goal.edition, words=grade_words(goal.says), source=source))]
+    lines = [(goal_name(goal.grade), told.format(edition=goal.edition, words=grade_words(goal.says), source=source))]
     if goal.nearest:
         lines.append(("", _("closest in the other system: {grade}, and only near it").format(grade=goal.nearest)))
     described = described_task(task, job)

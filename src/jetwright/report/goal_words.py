@@ -1,4 +1,4 @@
-"""What each published grade asks for, in a crew's words."""
+"""What each published grade is called and asks for, in a crew's words."""
 
 from collections.abc import Mapping
 
@@ -24,6 +24,38 @@ GRADES: Mapping[str, str] = {
     "concrete": N_("the depth and the roughness that were asked for; bars clean, no cracks made"),
 }
 """By key of a grade's words."""
+
+NAMES: Mapping[str, str] = {
+    "bare tube": N_("bare tube"),
+    "clear pipe": N_("clear pipe"),
+    "empty tank": N_("empty tank"),
+    "concrete to depth": N_("concrete to depth"),
+    "flash rust L": N_("flash rust L"),
+    "flash rust M": N_("flash rust M"),
+    "flash rust H": N_("flash rust H"),
+    "common practice": N_("common practice"),
+}
+"""Names of grades and of their editions that are words of our own; a standard's designation stays as it is."""
+
+
+def goal_name(name: str) -> str:
+    """A grade, or the edition it is of, as a person reads it; a job file has it in English. [-]
+
+    Parameters
+    ----------
+    name : str
+        As a job file has it. [-]
+
+    Examples
+    --------
+    >>> goal_name("bare tube"), goal_name("WJ-2")
+    ('bare tube', 'WJ-2')
+
+    References
+    ----------
+    docs/goals.md.
+    """
+    return _(NAMES[name]) if name in NAMES else name
 
 
 def grade_words(says: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
-from jetwright.limits.limit import COUNTED, Limit
+from jetwright.limits.limit import Limit, counts
 from jetwright.limits.rules import TIGHTER
 from jetwright.report.figures import number, percent, printed, rough, unit_for
 from jetwright.report.wording import N_, _
@@ -36,7 +36,7 @@ NAMES: Mapping[str, str] = {
     "gauge.relief": N_("Gauge reads the relief at full flow"),
     "gauge.flush": N_("Gauge while flushing"),
     "gauge.hold": N_("Low-pressure hold, share of the target"),
-    "gauge.proving": N_("Half of the proving band, share of its gauge"),
+    "gauge.proving": N_("What the proving point can prove"),
     "recoil.hand": N_("Recoil as planned"),
     "recoil.cautious": N_("Recoil at its cautious end"),
     "recoil.fitted": N_("Recoil as the reading lets it be"),
@@ -82,7 +82,7 @@ NAMES: Mapping[str, str] = {
     "hazard.confined_space": N_("Confined space"),
     "hazard.live_electrical": N_("Live electrical parts"),
     "hazard.product": N_("Dangerous product"),
-    "object.withstands": N_("Object cleaned withstands"),
+    "object.withstands": N_("Pressure on the object"),
     "object.threshold": N_("Pressure on the deposit, estimated"),
     "coverage.stripes": N_("Turns, so that no stripes stay"),
 }
@@ -343,6 +343,11 @@ def limit_figures(limit: Limit, system: str = "si") -> str:
         return _("boils, at least {bound}").format(bound=limit_figure(bound, kind, system)) if bound else _("boils")
     if value < 0.0 and kind == "force":
         return _("pulls in with {force}").format(force=limit_figure(-value, kind, system))
+    if limit.id == "object.withstands" and bound is None:
+        return _("{value}; what it bears was not said").format(value=limit_figure(value, kind, system))
+    if limit.id == "gauge.proving" and bound:
+        words = _("±{value}, at most ±{bound}")
+        return words.format(value=limit_figure(value, kind, system), bound=bound_figure(limit, system))
     if not bound:
         return limit_figure(value, kind, system)
     if kind == "ratio" and value < 0.0:
@@ -418,8 +423,7 @@ def margin_words(limit: Limit, system: str = "si") -> str:
     if limit.value < 0.0 and limit.quantity == "force":
         return ""
     if limit.quantity == "count":
-        words = _("{share} short") if limit.least else _("{share} over")
-        return "" if limit.margin >= 0.0 else words.format(share=f"{abs(limit.value - limit.bound):.0f}")
+        return ""
     words, margin = _("{share} left"), limit.margin
     if limit.id == "recoil.others" and limit.least and "from" in limit.facts:  # what is bounded is the change
         before = float(str(limit.facts["from"]))
@@ -434,6 +438,8 @@ def margin_words(limit: Limit, system: str = "si") -> str:
         return words.format(share=f"{apart * 1.8:.0f} °F" if system == "us" else f"{apart:.0f} °C")
     if float(percent(abs(margin)).split()[0]) == 0.0:
         return _("at the bound")
+    if limit.quantity == "ratio":  # a share of a share says less than the two do
+        return ""
     if margin < -FAR:
         return _("far short") if limit.least and limit.id != "recoil.others" else _("far over")
     return words.format(share=percent(abs(margin)))
@@ -524,6 +530,7 @@ MISSING: Mapping[str, str] = {
     "unit.gauge": N_("no gauge is described"),
     "unit.gauge.class": N_("the gauge's class is not given"),
     "unit.relief": N_("no relief device is described"),
+    "unit.relief.tested": N_("the day of the relief device's certificate is not given"),
     "unit.relief.full_flow": N_("what the relief device passes when fully open is not given"),
     "unit.engine": N_("no engine is described"),
     "unit.bypass": N_("the bypass is not described"),
@@ -557,6 +564,7 @@ MISSING: Mapping[str, str] = {
     "fittings.rating": N_("the fitting's rating is not given"),
     "hoses.rating": N_("the rating on the hose tag is not given"),
     "hoses.tested": N_("the day of the hose's last test is not given"),
+    "hoses.traceable": N_("whether the hose's tag can be read and traced is not given"),
 }
 """By key, without the name of the part: why a limit is not judged."""
 
@@ -614,7 +622,7 @@ def not_judged_words(limits: Iterable[Limit], *, typed: bool = False) -> list[st
     rest: dict[str, None] = {}
     for limit in limits:
         if limit.verdict == "not_judged":
-            (counted if limit.id.split(".")[0] in COUNTED else rest)[limit.missing] = None
+            (counted if counts(limit) else rest)[limit.missing] = None
     told = []
     for keys, words, plain in (
         (

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 
 from jetwright.errors import JetwrightError, NotServedError, Problem, RigError, UnitError
-from jetwright.report.figures import as_written
+from jetwright.report.figures import as_written, signed
 from jetwright.report.wording import _, ngettext
 
 
@@ -115,11 +115,16 @@ def problem_words(problem: Problem, *, typed: bool = False) -> str:
     """
     words = PROBLEMS.get(problem.code)
     if words is None:
-        facts = ", ".join(f"{name} {_said(value)}" for name, value in problem.facts.items())
+        told = ", ".join(f"{name} {_said(value)}" for name, value in problem.facts.items())
         text = problem.code.replace("_", " ")
-        return f"{text} ({facts})" if facts else text
-    said, keys = words(_Facts(problem)), TYPED.get(problem.code, "")
+        return f"{text} ({told})" if told else text
+    facts = _Facts(problem)
+    said, keys = words(facts), TYPED.get(problem.code, "") or facts.names("beside") or facts.names("given")
     return _("{problem} ({keys})").format(problem=said, keys=keys) if typed and keys else said
+
+
+OURS = ("above", "at_least", "at_most", "example", "least", "most", "nearest", "unit")
+"""Facts that are words of ours, with units as they are printed; what was typed stays as it is."""
 
 
 class _Facts:
@@ -129,7 +134,8 @@ class _Facts:
         self.problem = problem
 
     def __call__(self, name: str) -> str:
-        return _short(_said(self.problem.facts.get(name, "")))
+        text = _short(_said(self.problem.facts.get(name, "")))
+        return signed(text) if name in OURS else text
 
     def has(self, name: str) -> bool:
         return bool(self.problem.facts.get(name))
@@ -155,7 +161,7 @@ class _Facts:
         """Units and an example."""
         text = ""
         if self.has("units"):
-            text += "; " + _("accepted: {units}").format(units=self.names("units"))
+            text += "; " + _("accepted: {units}").format(units=signed(self.names("units")))
         if self.has("example"):
             text += _(", as in “{example}”").format(example=self("example"))
         return text
@@ -367,8 +373,8 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "roughness_too_large": lambda f: _("more than a twentieth of the bore; a new hose has about 0.01 mm"),
     "tail_wider_than_hose": lambda f: _("wider than its hose; the bore of the end fitting belongs here"),
     "rated_beside_bore": lambda f: _(
-        "a tip has either rated or bore with inlet or cd; beside it stands: {keys}"
-    ).format(keys=f.names("beside")),
+        "a tip has either what its chart prints, or a bore with its inlet or a measured coefficient; here stand both"
+    ),
     "missing_inlet": lambda f: _(
         "missing; give the shape of its inlet (sharp, rounded, cone, unknown) or a measured discharge coefficient"
     ),
@@ -379,11 +385,14 @@ PROBLEMS: dict[str, Callable[[_Facts], str]] = {
     "tip_larger_than_tool": lambda f: _("this tip is wider ({tip}) than the tool's bore ({tool})").format(
         tip=f.quantity("tip", "length"), tool=f.quantity("tool", "length")
     ),
-    "two_targets": lambda f: _("more than one target ({keys}); give exactly one").format(keys=f.names("given")),
+    "two_targets": lambda f: _("more than one target; give exactly one"),
     "no_target": lambda f: _("no target; give a pressure at the nozzle, one at the pump, or a flow"),
     "tool_and_branches": lambda f: _("both a tool and branches; give one of them"),
     "no_tool": lambda f: _("neither a tool nor branches; name one of the tools"),
     "run_too_long": lambda f: _("{count} pieces in one run; at most {most} can be planned").format(
+        count=f("count"), most=f("most")
+    ),
+    "rig_too_long": lambda f: _("{count} pieces in the hose runs of one task; at most {most} can be planned").format(
         count=f("count"), most=f("most")
     ),
     "branch_count": lambda f: _("{count} branches; 2 to 8 can be planned").format(count=f("count")),

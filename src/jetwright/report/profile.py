@@ -45,6 +45,8 @@ NARROW = 40.0
 """A picture of fewer letters than this across is a phone's: the parts are numbered, and named in rows below. [-]"""
 HEADROOM = 2.4
 """A rating above so many times the highest pressure is drawn at the top edge, and its figure says what it is. [-]"""
+CLEAR = 2.5
+"""So far from the middle of a line a label stays, where there is room. [px]"""
 
 
 @dataclass(slots=True)
@@ -70,6 +72,7 @@ class _Line:
 
 
 _Spot = tuple[float, float, Literal["start", "middle", "end"]]
+_Box = tuple[float, float, float, float]
 
 
 class _Labels:
@@ -77,14 +80,12 @@ class _Labels:
 
     def __init__(self, left: float, top: float, right: float, bottom: float) -> None:
         self.edges = (left, top, right, bottom)
-        self.boxes: list[tuple[float, float, float, float]] = []
-        self.dots: list[tuple[float, float]] = []
+        self.boxes: list[_Box] = []
+        self.lines: list[_Box] = []
 
     def keep_off(self, points: Sequence[tuple[float, float]]) -> None:
-        """Remember a line, as dots close to each other."""
-        for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
-            count = max(1, int(math.hypot(x1 - x0, y1 - y0) / 2.5))
-            self.dots += [(x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count) for k in range(count + 1)]
+        """Remember a line."""
+        self.lines += [(*one, *other) for one, other in zip(points, points[1:], strict=False)]
 
     def place(self, text: str, size: float, bold: bool, spots: Iterable[_Spot], needed: bool = False) -> _Spot | None:
         """The first spot where the text is free; the least bad one where it is needed."""
@@ -102,12 +103,12 @@ class _Labels:
         self.boxes.append(best[1])
         return best[0]
 
-    def _cost(self, box: tuple[float, float, float, float]) -> float:
+    def _cost(self, box: _Box) -> float:
         left, top, right, bottom = self.edges
         outside = max(0.0, left - box[0], top - box[1], box[2] - right, box[3] - bottom)
         over = sum(b[0] < box[2] + 2 and box[0] < b[2] + 2 and b[1] < box[3] and box[1] < b[3] for b in self.boxes)
-        hit = sum(box[0] - 1.5 < x < box[2] + 1.5 and box[1] - 1.5 < y < box[3] + 1.5 for x, y in self.dots)
-        return 1e6 * outside + 1e3 * over + hit
+        wider = (box[0] - CLEAR, box[1] - CLEAR, box[2] + CLEAR, box[3] + CLEAR)
+        return 1e6 * outside + 1e3 * over + sum(_within(wider, line) for line in self.lines)
 
 
 def profile_svg(
@@ -511,12 +512,9 @@ class _Profile:
         spots: list[_Spot] = [(x + gap, y + line + down, "start") for down in (0.1 * self.size, line, 2 * line)]
         spots[1:1] = [(x - gap, y + 1.15 * line, "end"), (x + gap, y - gap, "start"), (x - gap, y - gap, "end")]
         spots += [(x, y - gap, "middle"), (x - gap, y + 2 * line, "end"), (x - gap, y + 3 * line, "end")]
-        spots += [
-            (x + way * gap, y + step * line, "start" if way > 0 else "end") for step in range(4, 9) for way in (1, -1)
-        ]
-        spots += [
-            (x + way * gap, y - step * line, "start" if way > 0 else "end") for step in range(2, 7) for way in (1, -1)
-        ]
+        for away in range(4, 18):  # half lines, down and up
+            for height in (y + 0.5 * away * line, y - (0.5 * away - 1.0) * line):
+                spots += [(x + gap, height, "start"), (x - gap, height, "end")]
         self.out.append(
             f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(0.3 * self.size)}" fill="{self.colours["paper"]}" '
             f'stroke="{self.colours["water"]}" stroke-width="{_n(0.16 * self.size)}"/>'
@@ -526,14 +524,22 @@ class _Profile:
             self._write(placed[0], placed[1], shown, self.size, "ink", placed[2], bold=True)
 
     def _relief_label(self, labels: _Labels, pump: _Part, tool: _Part, at: float) -> None:
-        words = _("disc may burst from {pressure}") if self.discs else _("relief opens at {pressure}")
-        shown = words.format(pressure=figure(self.opening or 0.0, "bar", self.system))
-        wide, up, down = tool.right - pump.left, at - 0.5 * self.size, at + 1.05 * self.size
-        across = [pump.left + share * wide for share in (0.55, 0.4, 0.7, 0.25, 0.85)]
-        spots: list[_Spot] = [(x, height, "middle") for height in (up, down) for x in across]
-        edge: list[_Spot] = [(self.width - 2.0, height, "end") for height in (up, down)]
-        spots = edge + spots if self.narrow else spots + edge
-        self._put(labels, shown, spots, "relief", needed=True)
+        """Nearest to its own line: whole, or else in short."""
+        words, short = _("relief opens at {pressure}"), _("relief {pressure}")
+        if self.discs:
+            words, short = _("disc may burst from {pressure}"), _("disc {pressure}")
+        pressure, wide = figure(self.opening or 0.0, "bar", self.system), tool.right - pump.left
+        across: list[tuple[float, Literal["middle", "end"]]] = [
+            (pump.left + share * wide, "middle") for share in (0.55, 0.4, 0.7, 0.25, 0.85, 0.1)
+        ]
+        across.insert(0 if self.narrow else len(across), (self.width - 2.0, "end"))
+        spots: list[_Spot] = []
+        for away in range(24):  # half lines, up and down
+            for height in (at - (1.0 + away) * 0.5 * self.size, at + (2.1 + away) * 0.5 * self.size):
+                spots += [(x, height, anchor) for x, anchor in across]
+        near = spots[: 8 * 2 * len(across)]
+        if not self._put(labels, words.format(pressure=pressure), near, "relief"):
+            self._put(labels, short.format(pressure=pressure), spots, "relief", needed=True)
 
     def _bypass_label(self, labels: _Labels, falls: list[tuple[float, float]]) -> None:
         flow = figure(self.task.setting.bypass_flow, "L/min", self.system)
@@ -645,6 +651,20 @@ def _shared(least: list[float], most: list[float], room: float) -> list[float]:
         fits = sum(max(few, min(many, cap)) for few, many in zip(least, most, strict=True)) < room
         low, high = (cap, high) if fits else (low, cap)
     return [max(few, min(many, low)) for few, many in zip(least, most, strict=True)]
+
+
+def _within(box: _Box, line: _Box) -> float:
+    """How much of a straight line lies within a box. [px]"""
+    x0, y0, x1, y1 = line
+    first, last = 0.0, 1.0
+    for start, way, low, high in ((x0, x1 - x0, box[0], box[2]), (y0, y1 - y0, box[1], box[3])):
+        if way == 0.0:
+            if not low < start < high:
+                return 0.0
+            continue
+        ends = sorted(((low - start) / way, (high - start) / way))
+        first, last = max(first, ends[0]), min(last, ends[1])
+    return max(0.0, last - first) * math.hypot(x1 - x0, y1 - y0)
 
 
 def _runs(numbers: list[int]) -> str:

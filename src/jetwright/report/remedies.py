@@ -1,10 +1,12 @@
 """What to do about a limit: a sentence for each code, with its figures, and each cure that was solved again."""
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 
 from jetwright.limits.limit import Cure, Limit
-from jetwright.report.figures import as_number, figure, number, percent, rated, rough, unit_for
-from jetwright.report.gauge import gauge_down, gauge_figure
+from jetwright.plan.cures import RATING_STEP
+from jetwright.report.figures import as_number, figure, number, percent, printed, rated, rough, unit_for
+from jetwright.report.gauge import ALIKE, gauge_down, gauge_figure
 from jetwright.report.limits import bound_figure, limit_figure
 from jetwright.report.wording import N_, _, force
 from jetwright.rig.description import Unit
@@ -47,7 +49,9 @@ REMEDIES: Mapping[str, str] = {
         "Press at start speed, then raise the speed: {step} at once is {value} of what the engine gives."
     ),
     # ratings and relief
-    "rating.working": N_("Take a part rated {value} or more, {over} more than this one, or a lower target."),
+    "rating.working": N_(
+        "Take a part rated {needs} or more, or plan {over} lower: this one is rated {bound} and sees {value}."
+    ),
     "rating.working/pump": N_("Plan {over} lower, or fit a plunger kit rated for it: the pump is rated {bound}."),
     "rating.relief_set": N_(
         "Take a part rated {needs} or more: this one is rated {rating}, the relief opens at {value}."
@@ -93,6 +97,30 @@ REMEDIES: Mapping[str, str] = {
     "recoil.hand": N_(
         "Not by hand: a carrier or a machine holds it, or take a smaller tip or a lower target. It pushes with {push}, "
         "{over} more than a hand may hold."
+    ),
+    "recoil.hand/unsaid": N_(
+        "Recoil of {tool}: {value} as planned, up to {worst}. More than {bound}: not allowed unless there is a body "
+        "rest; with one {most} may be held."
+    ),
+    "recoil.hand/unheld": N_(
+        "Recoil of {tool}: {value}. More than {bound}: not allowed in a hand unless there is a body rest; with one "
+        "{most} may be held."
+    ),
+    "recoil.cautious/unsaid": N_(
+        "Recoil of {tool}: {value} with tips and gauge as far off as they may be, up to {worst}. More than {bound}: "
+        "not allowed unless there is a body rest; with one {most} may be held."
+    ),
+    "recoil.fitted/unsaid": N_(
+        "Recoil of {tool}: {value} after the reading of {day}, up to {worst}. More than {bound}: not allowed unless "
+        "there is a body rest; with one {most} may be held."
+    ),
+    "recoil.others/unsaid": N_(
+        "Recoil of {tool}: {value} when another trigger changes, up to {worst}. More than {bound}: not allowed "
+        "unless there is a body rest; with one {most} may be held."
+    ),
+    "recoil.hand/fault": N_(
+        "Recoil of {tool}: {value} when something goes wrong. More than {bound}: to be looked at first unless there is "
+        "a body rest; with one {most} may be held."
     ),
     "recoil.cautious/rest": N_("Fit a body rest: with tips and gauge as far off as they may be it pushes with {push}."),
     "recoil.cautious": N_(
@@ -164,7 +192,7 @@ REMEDIES: Mapping[str, str] = {
         "with {blocked} behind a plug the tool is pushed out with {push}."
     ),
     "recoil.piston/none": N_(
-        "Say what pressure may stand behind a plug (task.pipe.blocked), and nobody is in line with the tube till then: "
+        "Say what pressure may stand behind a plug, and nobody is in line with the tube till then: "
         "up to {whole} would push the tool out if the whole {nozzle} at the tip stood behind the plug."
     ),
     "recoil.others": N_(
@@ -366,6 +394,8 @@ UNITS: Mapping[str, str] = {
     "planned": "N",
     "pulled": "N",
     "whole": "kN",
+    "worst": "N",
+    "most": "N",
     "blocked": "bar",
     "from": "N",
     "to": "N",
@@ -383,7 +413,7 @@ UNITS: Mapping[str, str] = {
     "full": "bar",
     "edge": "bar",
     "bore": "mm",
-    "filter": "mm",
+    "filter": "um",
     "rated": "kN",
     "needed": "m",
     "pulses": "m",
@@ -468,8 +498,10 @@ def _relief_room(limit: Limit, system: str) -> dict[str, str]:
 
 
 def _rated(limit: Limit, system: str) -> dict[str, str]:
+    """A rating that does, as the cures step: a part is looked for by one figure."""
     alone = as_number(limit.value) / (1.0 + as_number(limit.facts.get("over")))
-    return {"needs": figure(max(alone, as_number(limit.facts.get("needs"))), "bar", system)}
+    needs = RATING_STEP * math.ceil(max(alone, as_number(limit.facts.get("needs"))) / RATING_STEP - ALIKE)
+    return {"needs": f"{number(needs, 'bar', system, up=True)} {printed('bar', system)}"}
 
 
 def _lightest(limit: Limit, system: str) -> dict[str, str]:
@@ -487,7 +519,7 @@ def _let_go(limit: Limit, system: str) -> dict[str, str]:
 
 
 def _finer(limit: Limit, system: str) -> dict[str, str]:
-    return {"needs": figure(as_number(limit.bound) * as_number(limit.facts.get("bore")), "mm", system)}
+    return {"needs": figure(as_number(limit.bound) * as_number(limit.facts.get("bore")), "um", system)}
 
 
 def _mixed(limit: Limit, system: str) -> dict[str, str]:
@@ -516,6 +548,7 @@ def _moved_on(limit: Limit, system: str) -> dict[str, str]:
 
 DERIVED: Mapping[str, Callable[[Limit, str], dict[str, str]]] = {
     "relief.clear": _relief_room,
+    "rating.working": _rated,
     "rating.relief_set": _rated,
     "rating.relief_full": _rated,
     "recoil.body": _lightest,

@@ -16,8 +16,16 @@ from jetwright.report.plan_table import reach_words, state_rows
 from jetwright.report.remedies import cure_words, distinct, remedy_sentence
 from jetwright.report.sheet import screen_facts
 from jetwright.report.terminal import GLUE
-from jetwright.report.tips_table import against_words, best_notes, refusal_words, tips_words
-from jetwright.report.wording import _, force, speed_words, taken_words, verdict_words
+from jetwright.report.tips_table import (
+    against_words,
+    best_notes,
+    judged_lines,
+    left_out_lines,
+    missed_lines,
+    refusal_words,
+    tips_words,
+)
+from jetwright.report.wording import _, force, speed_words, spoken, taken_words, verdict_words
 from jetwright.rig.description import Job
 
 MARK = 0.75
@@ -106,6 +114,7 @@ def page_facts(plan: Plan, task: TaskPlan, job: Job, system: str, place: int) ->
         if several and task.states and task.verdict != "not_allowed"
         else [],
         "taken": [(taken.key, *map(_plain, taken_words(taken, system))) for taken in task.taken_as],
+        "quoted": "" if spoken() == "en" else _("Sources are quoted as they are written."),
         "points": opening_points(task, system),
         "axes": (
             _("open, {unit}").format(unit=printed("mm2", system)),
@@ -185,7 +194,7 @@ def cure_rows(task: TaskPlan, job: Job, system: str = "si") -> list[CureRow]:
     Our own convention.
     """
     found = distinct([cure for limit in task.limits if limit.verdict == "not_allowed" for cure in limit.cures])
-    return [CureRow(_plain(cure_words(cure, system, job.unit)), cure) for cure in found]
+    return [CureRow(_plain(_opened(cure_words(cure, system, job.unit), cure)), cure) for cure in found]
 
 
 def opening_points(task: TaskPlan, system: str = "si") -> list[tuple[float, float]]:
@@ -297,6 +306,34 @@ def tip_notes(choice: TipChoice, system: str = "si") -> list[str]:
     return [_plain(note) for note in best_notes(choice, system)]
 
 
+def tip_reasons(choice: TipChoice, system: str = "si") -> tuple[list[str], list[str]]:
+    """Why sizes of the box are not listed, and what was judged. [-]
+
+    Parameters
+    ----------
+    choice : TipChoice
+        Of the task. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.tip_order import Wish
+    >>> from jetwright.plan.tips import choose_tips
+    >>> from jetwright.rig.example import JOB
+    >>> missed, judged = tip_reasons(choose_tips(JOB, 0, basis_for(JOB), Wish()))
+    >>> missed, len(judged)
+    ([], 2)
+
+    References
+    ----------
+    Our own convention.
+    """
+    missed = missed_lines(choice) + left_out_lines(choice.left_out)
+    return list(map(_plain, missed)), list(map(_plain, judged_lines(choice, system)))
+
+
 def beside_rows(
     one: tuple[TaskPlan, Job], other: tuple[TaskPlan, Job], system: str = "si"
 ) -> list[tuple[str, str, str]]:
@@ -375,7 +412,7 @@ def tips_refused(choice: TipChoice) -> list[str]:
     """
     if choice.nothing is None:
         return []
-    return [_plain(refusal_words(refusal)) for refusal in choice.nothing.refusals]
+    return [_plain(_capital(refusal_words(refusal))) for refusal in choice.nothing.refusals]
 
 
 def _rank(one: tuple[Limit, float | None]) -> tuple[int, float]:
@@ -388,6 +425,15 @@ def _share(limit: Limit, used: float | None) -> float | None:
     if used is None:
         return None
     return min(1.0, (1.0 - MARK) / max(used, 1e-3) if limit.least else MARK * used)
+
+
+def _opened(words: str, cure: Cure) -> str:
+    """A cure that stands by itself begins as a sentence does; the name of a tool stays as it is on its tag."""
+    return words if cure.kind == "holder" else _capital(words)
+
+
+def _capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _plain(words: str) -> str:

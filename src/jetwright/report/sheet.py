@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from jetwright import __version__, units
-from jetwright.limits.limit import COUNTED, Limit
+from jetwright.limits.limit import Limit, counts
 from jetwright.plan.answer import Plan, StepAt, TaskPlan, ToolState
 from jetwright.report.figures import as_written, figure, half_width, number, percent, printed, rated
 from jetwright.report.gauge import gauge_band, gauge_ends, gauge_figure, gauge_number, gauge_tolerance
@@ -27,7 +27,8 @@ from jetwright.report.limits import (
 )
 from jetwright.report.profile import FAMILY, profile_svg
 from jetwright.report.remedies import CUT, cure_words, distinct, remedy_sentence
-from jetwright.report.steps import step_notes, step_words
+from jetwright.report.steps import brief_words, openings_words, step_act, step_notes, step_words
+from jetwright.report.terminal import GLUE, glued
 from jetwright.report.wording import (
     _,
     force,
@@ -47,8 +48,10 @@ BESIDE = (401.0, 10.0)
 """Width of the profile beside the run-up, and the height of its letters. [px]"""
 ACROSS = (860.0, 11.0)
 """The same across the whole page."""
-ALWAYS = ("water.open_end", "water.fit_tip", "water.stops")
-"""Steps before the run-up that nobody may leave out, with or without a gauge to be seen."""
+WEIGHTY = ("prove", "prove_spill", "stay", "screw_in", "raise")
+"""How the ids of those steps end that stand out: what is proved there, or reached."""
+LAST = "letting go"
+"""The order after the run-up; what is done at no speed of its own."""
 FIRST = ("hazard", "recoil", "person.stops")
 """Topics and limits that no sheet leaves out where they are not judged: what hurts, who can stop it, what is held."""
 LEAST = 4
@@ -69,7 +72,7 @@ BREAK = "\u200b"
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """What was written anew after a refusal: which key, from, to (both as written), who, when.
+    """What was written anew after a refusal: what it is called, from, to (both as written), who, when.
 
     before "": it was not there; after "": it is not there any more; both: a refused task of that name was not compared.
     """
@@ -86,12 +89,22 @@ class Signed:
     """Who signed a task, as what, when, and why in spite of each thing to look at first.
 
     reasons: limits, and the reason given for them: one to look at first, or some that lack one fact.
+    crew: in whose name, "" where there are no crews; practice: in a demo crew, for nobody to work from.
     """
 
     who: str
     role: str
     at: str
     reasons: Sequence[tuple[Sequence[Limit], str]]
+    crew: str = ""
+    practice: bool = False
+
+    def words(self) -> str:
+        """Who, as what, of which crew, when; and where nobody works from it, that. [-]"""
+        line = _("{who}, {role} of {crew}, {when}") if self.crew else _("{who}, {role}, {when}")
+        if self.practice:
+            line = _("{who}, {role} of {crew}, {when}. For practice: signed in a demo crew")
+        return line.format(who=self.who, role=self.role, crew=self.crew, when=self.at)
 
 
 def _change_words(each: Changed) -> str:
@@ -334,10 +347,9 @@ class _Sheet:
         if self.asked:
             return self.show(setting.bypass_area, "mm2") if setting.bypass_area > 0.0 else ""
         if setting.bypass == "part open":
-            turns = None
-            if bypass.turns is not None and setting.bypass_open_share is not None:
-                turns = bypass.turns * setting.bypass_open_share
-            opened = self.opening(setting.bypass_area, turns)
+            if bypass.turns is None or setting.bypass_open_share is None:
+                return _("close it slowly until the gauge shows it; by the gauge alone")
+            opened = self.opening(setting.bypass_area, bypass.turns * setting.bypass_open_share)
             return _("close it slowly until the gauge shows it; about {opened} open").format(opened=opened)
         if setting.bypass == "open":
             return _("leave it fully open")
@@ -376,7 +388,7 @@ class _Sheet:
             )
             note = ", ".join([*bores, self.show(tool.flow, "L/min")])
             if place == MOST_TIPS and left > 0:
-                words = ngettext("{n} more tool: see jetwright plan", "{n} more tools: see jetwright plan", left)
+                words = ngettext("{n} more tool: see the plan", "{n} more tools: see the plan", left)
                 note += "; " + words.format(n=left)
             yield label, value, note
 
@@ -386,62 +398,75 @@ class _Sheet:
         """The steps to the target, with the gauge to expect."""
         if self.asked:
             return None
-        rows: list[dict[str, Any]] = []
-        for step in _chosen(self.task.run_up):
-            act, at, note, say = self.act(step)
-            gauge = "" if step.gauge is None else gauge_band(*step.gauge, self.gauge, self.system)
-            weighty = (
-                step.id.endswith(("prove", "prove_spill", "stay", "screw_in", "raise")) or step.order == "letting go"
-            )
-            rows.append(
-                {
-                    "n": str(len(rows) + 1),
-                    "act": act,
-                    "at": at,
-                    "note": note,
-                    "say": say,
-                    "gauge": gauge,
-                    "weighty": weighty,
-                }
-            )
-        if not rows:
+        steps = [step for step in self.task.run_up if step.order not in ("planned stop", "emergency stop")]
+        if not steps:
             return None
+        rows = [self.step(n, step, steps[: n - 1]) for n, step in enumerate(steps, 1)]
         low = next((step.gauge for step in self.task.run_up if step.id == "stop.open"), None)
         stop = stop_words(self.task.run_up, "" if low is None else gauge_band(*low, self.gauge, self.system))
         if stop:
-            last = {"n": str(len(rows) + 1), "act": stop, "at": [], "note": "", "say": "", "weighty": False}
-            rows.append(last | {"gauge": gauge_figure(0.0, self.gauge, self.system)})
+            rows.append(_row(len(rows) + 1, stop, gauge_figure(0.0, self.gauge, self.system)) | {"kept": True})
         return {
             "title": _("Run up, with the gauge to expect"),
             "rows": rows,
+            "under": _("Second page of the job sheet"),
+            "notes": self.away(rows, "note"),
+            "more": self.away(rows, "note", "say"),
+            "all": self.whole(rows),
         }
 
-    def act(self, step: StepAt) -> tuple[str, list[str], str, str]:
-        """What is done in a step; at which speed and opening; what else there is to know; what nobody may miss."""
-        step = replace(step, facts={key: fact for key, fact in step.facts.items() if key != "openings"})
-        bare = replace(step, bypass_area=None) if step.id.endswith("prove") else step
-        words, why = step_words(bare, self.system, self.gauge)
-        notes = " ".join(step_notes(bare, self.system, self.gauge))
-        act = words.removesuffix(notes).strip()
-        at = [speed_words(step.pump_speed, self.job.unit)] if step.pump_speed and step.order != "letting go" else []
-        if step.bypass not in ("", "regulating") and step.id.endswith("prove"):
-            opened = _("bypass {opening}").format(opening=_bypass_word(step.bypass))
-            if step.bypass == "part open" and step.bypass_area:
-                opened = _("bypass {opening} open").format(opening=self.opening(step.bypass_area, step.turns))
-            notes = " ".join(filter(None, [notes, f"{opened[:1].upper()}{opened[1:]}."]))
-        return (
-            act,
-            at,
-            notes,
-            why if step.why == "band" else "",
-        )
+    def step(self, n: int, step: StepAt, before: Sequence[StepAt]) -> dict[str, Any]:
+        """A step of the way up, its openings in their own table; its brief words are the sheet's, all the page's."""
+        at = [speed_words(step.pump_speed, self.job.unit)] if step.pump_speed and step.order != LAST else []
+        told = {"openings"}
+        known = "speeds" in step.facts or any(step.pump_speed == one.pump_speed for one in before)
+        if not step.facts.get("faster") and (known or (at and at != [figure(step.pump_speed or 0.0, "rpm")])):
+            told.add("engine_speed")
+        opened = _whole(openings_words(step, self.system, self.gauge))
+        step = replace(step, facts={key: fact for key, fact in step.facts.items() if key not in told})
+        notes = list(step_notes(step, self.system, self.gauge))
+        if step.id == "a.prove" and step.bypass in ("closed", "open"):
+            notes.append(_("Bypass shut.") if step.bypass == "closed" else _("Bypass fully open."))
+        gauge = "" if step.gauge is None else gauge_band(*step.gauge, self.gauge, self.system)
+        note = _whole(" ".join(notes))
+        say = step_words(step, self.system, self.gauge)[1] if step.why == "band" else ""
+        weighty = step.order == LAST or step.id.endswith(WEIGHTY)
+        return _row(n, step_act(step, self.system, self.gauge), gauge) | {
+            "at": at,
+            "note": note,
+            "say": say,
+            "opened": opened,
+            "brief": brief_words(step),
+            "weighty": weighty,
+            "kept": weighty,
+        }
 
-    def opening(self, area: float, turns: float | None) -> str:
+    def away(self, rows: Sequence[Mapping[str, Any]], *keys: str) -> dict[str, Any]:
+        """What is told of the steps and has no room on the front: for the back, or a page of its own."""
+        told = [(row["n"], " ".join(row[key] for key in keys if row[key])) for row in rows]
+        return {
+            "title": _("Run up, more of the front's steps"),
+            "where": _("* more on the back") if self.has_back else _("* more on the second page"),
+            "told": [_row(n, words) for n, words in told if words],
+            "opened": [_row(row["n"], row["opened"]) for row in rows if row["opened"]],
+        }
+
+    def whole(self, rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+        """Every step with all that is told of it, where the front has room for the last ones alone."""
+        told = []
+        for row in rows:
+            act = " ".join(row[key] for key in ("act", "opened", "note", "say") if row[key])
+            told.append(_row(row["n"], act, row["gauge"]) | {"at": row["at"]})
+        where = _("All {n} steps stand on the second page: begin there.")
+        if self.has_back:
+            where = _("All {n} steps stand on the back: begin there.")
+        title = _("Run up, with the gauge to expect")
+        return {"title": title, "where": where.format(n=len(told)), "told": told, "opened": []}
+
+    def opening(self, area: float, turns: float) -> str:
         """A hole, and the turns of the stem that open it."""
-        shown = self.show(area, "mm2")
-        if turns is None:
-            return shown
-        return _("{area}, {n} turns").format(area=shown, n=f"{turns:.1f}" if turns >= 1.0 else f"{turns:.2f}")
+        shown = f"{turns:.1f}" if turns >= 1.0 else f"{turns:.2f}"
+        return _("{area}, {n} turns").format(area=self.show(area, "mm2"), n=shown)
 
     def openings(self) -> dict[str, Any] | None:
         """Openings of the bypass against the gauge, on the way to the target; the last one comes from both steps."""
@@ -462,7 +487,8 @@ class _Sheet:
         turns = _("turns") if any(column["turns"] for column in columns) else ""
         heads = {"opened": _("open, {unit}"), "turns": turns, "gauge": _("gauge, {unit}")}
         heads["opened"], heads["gauge"] = heads["opened"].format(unit=area_unit), heads["gauge"].format(unit=bar)
-        return {"title": _("Opening against gauge, at start speed"), "heads": heads, "columns": columns[-8:]}
+        note = "" if turns else _("The stem's turns are not given: no hand can set these, follow the gauge.")
+        return {"title": _("Opening against gauge, at start speed"), "heads": heads, "columns": columns, "note": note}
 
     # ---- recoil, what others feel
 
@@ -586,15 +612,18 @@ class _Sheet:
         marks = {source: _letter(n) for n, source in enumerate(dict.fromkeys(map(standing_words, look + good)))}
         kept = [sum(len(each) for each in list(within.values())[shown:]) for shown in range(len(good) + 1)]
         others = [sum(len(each) - 1 for each in list(within.values())[:shown]) for shown in range(len(good) + 1)]
+        words = _("{n} more within limits, see jetwright check")
+        if self.signed is not None:
+            words = _("{n} more within limits: see the page of this record")
         return {
             "title": _("Limits"),
             "look": [self.limit_row(limit, marks) for limit in look],
             "within": [self.limit_row(limit, marks) for limit in good],
             "more_look": _more(len(look), lambda n: ngettext("{n} more to look at", "{n} more to look at", n)),
             "more_within": [
-                _("{n} more within limits, see jetwright check").format(n=rest + alike) if rest + alike else ""
-                for rest, alike in zip(kept, others, strict=True)
+                words.format(n=rest + alike) if rest + alike else "" for rest, alike in zip(kept, others, strict=True)
             ],
+            "whys": _("Why each was signed: see the back"),
             "sources": [{"mark": mark, "words": words} for words, mark in marks.items()],
             "quoted": "" if spoken() == "en" else _("Sources are quoted as they are written."),
             "not_judged": self.not_judged(),
@@ -630,14 +659,16 @@ class _Sheet:
 
     def overleaf(self) -> list[dict[str, Any]]:
         """What the front may have no room for, for the back: the reasons in full, every change, what is not judged."""
-        parts = [self.reasons()]
+        given = self.reasons()
+        parts = [given]
         if len(self.changed) > MOST_CHANGES:
             parts.append(self.part(self.changes_title(), [["", line] for line in _changed_lines(self.changed)]))
         open_ones = self.not_judged()
         rest = open_ones["lines"][open_ones["kept"] :]
         if len(rest) > LEAST:
-            title = open_ones["title"].rstrip(":")
-            parts.append(self.part(title, [], [f"{line}." for line in rest]))
+            told = "" if given is None else " ".join(names for names, _reason in given["rows"])
+            left = [f"{line}." for line in rest if line not in told]
+            parts.append(self.part(open_ones["title"].rstrip(":"), [], left) if left else None)
         return [part for part in parts if part is not None]
 
     def part(self, title: str, rows: Sequence[Sequence[str]], notes: Sequence[str] = ()) -> dict[str, Any]:
@@ -692,16 +723,17 @@ class _Sheet:
         about: dict[str, list[str]] = {}
         for limits, reason in self.signed.reasons:
             names = ", ".join(dict.fromkeys(limit_title(limit, alone=not self.several) for limit in limits))
-            lacking = next((limit.missing for limit in limits if limit.verdict == "not_judged"), "")
-            about.setdefault(reason, []).append(f"{names} ({missing_words(lacking)})" if lacking else names)
+            lacking = {missing_words(limit.missing) for limit in limits if limit.verdict == "not_judged"}
+            why = verdict_words("not_judged") if len(lacking) > 1 else "".join(lacking)
+            about.setdefault(reason, []).append(f"{names} ({why})" if why else names)
         rows = [["; ".join(names), reason] for reason, names in about.items()]
-        return self.part(_("Looked at first by {who}, and why").format(who=self.signed.who), rows)
+        return self.part(_("Looked at first by {who}, and why").format(who=self.signed.who), rows) | {"running": True}
 
     # ---- people, use, papers
 
     def stops(self) -> dict[str, Any]:
         """Who holds the stops, and what the crew agrees."""
-        lines = [f"{n}  {stop}" for n, stop in enumerate(self.described.stops, 1)]
+        lines = [f"{n}. {stop}" for n, stop in enumerate(self.described.stops, 1)]
         blanks = [_("Stop {n}, held by").format(n=n) for n in range(len(lines) + 1, 3)]
         blanks += [_("Stop word and signals")]
         needed = self.task.restraints
@@ -811,7 +843,7 @@ class _Sheet:
 
     def changes_title(self) -> str:
         """What the changes are called."""
-        return _("Changed after a refusal") if self.signed is None else _("Ratings written anew since the job was made")
+        return _("Changed after a refusal") if self.signed is None else _("Ratings and test dates written anew")
 
     def card(self) -> dict[str, Any]:
         """What the hospital is told."""
@@ -852,11 +884,10 @@ class _Sheet:
             }
         look = sum(limit.verdict == "look" for limit in self.task.limits)
         if self.signed is not None:
-            words = _("{who}, {role}, {when}").format(who=self.signed.who, role=self.signed.role, when=self.signed.at)
             reasons = _more(
                 look, lambda n: ngettext("{n} more reason: see the back.", "{n} more reasons: see the back.", n)
             )
-            return {"title": _("Signed"), "notes": reasons, "signed": words, "blanks": [_("Operator")]}
+            return {"title": _("Signed"), "notes": reasons, "signed": self.signed.words(), "blanks": [_("Operator")]}
         notes = _more(
             look,
             lambda n: ngettext(
@@ -908,10 +939,9 @@ _ORDER: tuple[Literal["not_allowed", "look", "within", "not_judged"], ...] = (
 
 
 def _rank(limit: Limit) -> tuple[int, int, float]:
-    counted = 0 if limit.id.split(".")[0] in COUNTED else 1
     telling = limit.margin is not None and limit.quantity != "count" and filled(limit) is not None
     margin = limit.margin if telling and limit.margin is not None else math.inf
-    return _ORDER.index(limit.verdict), counted if limit.verdict == "not_judged" else 0, margin
+    return _ORDER.index(limit.verdict), int(limit.verdict == "not_judged" and not counts(limit)), margin
 
 
 def _more(count: int, words: Callable[[int], str]) -> list[str]:
@@ -924,21 +954,15 @@ def _letter(place: int) -> str:
     return ("" if place < 26 else _letter(place // 26 - 1)) + chr(ord("a") + place % 26)
 
 
-def _chosen(steps: Sequence[StepAt]) -> list[StepAt]:
-    """The steps a sheet has room for: those with a gauge to see, from the flush to letting go."""
-    kept = [
-        step
-        for step in steps
-        if step.order.startswith("run-up")
-        or step.order == "letting go"
-        or step.id in ALWAYS
-        or (
-            step.order == "before water"
-            and (step.gauge is not None or step.push is not None)
-            and step.gauge != (0.0, 0.0)
-        )
-    ]
-    return [step for step in kept if not step.id.endswith("baseline")]
+def _row(n: int | str, act: str, gauge: str = "") -> dict[str, Any]:
+    """A step with nothing beside its act and its gauge; kept: no front lacks it."""
+    row = {"n": str(n), "act": _whole(act), "brief": "", "at": [], "gauge": gauge, "note": "", "say": ""}
+    return {**row, "opened": "", "weighty": False, "kept": False}
+
+
+def _whole(words: str) -> str:
+    """Words in which no number is parted from its unit."""
+    return glued(words).replace(GLUE, "\u00a0")
 
 
 def _bypass_word(word: str) -> str:

@@ -57,6 +57,7 @@ ACTS: Mapping[str, str] = {
     "a.first_press/none": N_("Start speed, bypass open, the tool on the work and everyone clear of it."),
     "a.close": N_("Close the bypass slowly, by the gauge, to the proving point."),
     "a.prove": N_("Proving point: compare the gauge with the band."),
+    "a.prove/unturned": N_("Proving point, set by the gauge alone: stop as soon as it stands in the band."),
     "a.stay": N_("Close the bypass on until the gauge shows the target, and stay there."),
     "a.shut": N_("Close the bypass on until it is shut."),
     "a.raise": N_("Bypass left shut, raise the speed in steps, each agreed with the operator."),
@@ -157,8 +158,18 @@ ACTS: Mapping[str, str] = {
     "frost.thawed": N_("Thawed: a bleed with the tip off, bypass open, until the flow is free."),
 }
 """What is done, by a step's id; after a slash "none" where no tool has a trigger, "outside" where the gauge cannot be
-brought as low as it should, "direct" where the pump turns with the engine, and the bypass kind; the one with the most
-of a rig's words is its own."""
+brought as low as it should, "direct" where the pump turns with the engine, "unturned" where nobody knows the turns that
+give its opening, and the bypass kind; the one with the most of a rig's words is its own."""
+BRIEF: Mapping[str, str] = {
+    "water.ready": N_("Inspection and permit signed; zone, signals and stops agreed."),
+    "water.bleed": N_("Water on: bleed the suction until the stream is solid."),
+    "water.engine": N_("Engine at idle, drive at zero, until it is warm."),
+    "water.engine/direct": N_("Engine at idle, and the pump turns, until it is warm."),
+    "a.baseline": N_("Note speed, gauge, inlet pressure and temperatures."),
+    "b.baseline": N_("Note speed, gauge, spill, inlet pressure and temperatures."),
+    "b.baseline_shut": N_("Note speed, gauge, inlet pressure and temperatures."),
+}
+"""The same on one line, for a sheet: steps in which no gauge is to be reached."""
 FASTER: Mapping[str, str] = {
     "hand-set": N_("Bypass shut, speed up to {speed}, then back to start speed and open."),
     "regulating": N_(
@@ -169,6 +180,13 @@ FASTER: Mapping[str, str] = {
 """A hold that start speed is too slow for, by bypass kind."""
 SETS = ("water.hold", "a.prove")
 """Steps that are set by one opening."""
+UNTURNED = N_(
+    "The stem's turns are not given: no hand can set this opening. The gauge is only set here and proves no tip, hose "
+    "or pump: look at the tip yourself. Shut and still below: a worn or wrong tip, a leak, a weak pump. Outside the "
+    "band nobody goes on. To have it proved, count the turns from shut to fully open once, pump off and locked, write "
+    "them to the unit and plan again."
+)
+"""Said where a proving point is an opening that no hand can find; in place of what the band tells."""
 
 WHYS: Mapping[str, str] = {
     "ready": N_("What is not agreed now is shouted later, and not heard."),
@@ -261,7 +279,31 @@ def step_words(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     ----------
     Common practice; `data/orders.toml`.
     """
-    return " ".join((_act(step, system, gauge), *step_notes(step, system, gauge))), _(WHYS[step.why])
+    why = UNTURNED if step.id == "a.prove" and _unturned(step) else WHYS[step.why]
+    return " ".join((step_act(step, system, gauge), *step_notes(step, system, gauge))), _(why)
+
+
+def brief_words(step: StepAt) -> str:
+    """A step without a gauge to reach on one line, for a sheet; "" for any other. [-]
+
+    Parameters
+    ----------
+    step : StepAt
+        Solved. [-]
+
+    Examples
+    --------
+    >>> brief_words(StepAt("before water", "water.bleed", "all", "air", 0.0, "", None, None, None, None))
+    'Water on: bleed the suction until the stream is solid.'
+
+    References
+    ----------
+    Our own convention: the page of the plan has it in full.
+    """
+    words = BRIEF.get(step.id, "")
+    if step.facts.get("direct"):
+        words = BRIEF.get(f"{step.id}/direct", words)
+    return _(words) if words else ""
 
 
 def first_facts(step: StepAt) -> dict[str, object]:
@@ -285,11 +327,33 @@ def first_facts(step: StepAt) -> dict[str, object]:
     return {key: step.facts[key] for key in ("valve", "direct") if key in step.facts}
 
 
-def _act(step: StepAt, system: str, gauge: Gauge | None) -> str:
+def step_act(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> str:
+    """What is done in a step, without its notes. [-]
+
+    Parameters
+    ----------
+    step : StepAt
+        Solved. [-]
+    system : str
+        "si" or "us". [-]
+    gauge : Gauge or None
+        The pump's; no pressure is then finer than it shows. [-]
+
+    Examples
+    --------
+    >>> step_act(StepAt("planned stop", "stop.engine", "all", "off", 0.0, "open", None, None, None, None))
+    'Engine off.'
+
+    References
+    ----------
+    Common practice; `data/orders.toml`.
+    """
     valve = step.facts.get("valve")
     words = [word for word, fact in (("none", "no_trigger"), ("outside", "outside")) if step.facts.get(fact)]
     if step.facts.get("direct"):
         words.append("direct")
+    if _unturned(step):
+        words.append("unturned")
     if valve != "unloader" or step.bypass == "closed":  # one that opens by hand as well is opened like any other
         words.append(str(valve))
     keys = [f"{step.id}/{' '.join(some)}" for count in range(len(words), 0, -1) for some in combinations(words, count)]
@@ -326,7 +390,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     if facts.get("shut_first"):
         notes.append(_("The bypass is shut by hand first."))
     if facts.get("openings"):
-        notes.append(_openings(facts["openings"], system, gauge))
+        notes.append(openings_words(step, system, gauge))
     if facts.get("faster") and step.pump_speed:
         speed = figure(as_number(facts.get("engine_speed")) or step.pump_speed, "rpm", system)
         notes.append(_(FASTER[str(facts["valve"])]).format(speed=speed))
@@ -338,11 +402,13 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
         notes.append(
             _("At the first of these speeds stop and prove again: {band}, or nobody goes on.").format(band=band)
         )
-    if step.id in SETS and step.bypass == "part open" and step.bypass_area:
+    if step.id == "water.hold" and _unturned(step):
+        notes.append(_("Bring the bypass in by the gauge."))
+    elif step.id in SETS and step.bypass == "part open" and step.bypass_area and not _unturned(step):
         notes.append(_("Bypass at {opening}.").format(opening=_opening(step.bypass_area, step.turns, system)))
     if facts.get("most") is not None:
         most = gauge_down(as_number(facts["most"]), gauge, system)
-        if step.bypass_area:
+        if step.bypass_area and not _unturned(step):
             opening = _opening(step.bypass_area, step.turns, system)
             notes.append(
                 _("Bypass left open by {opening} or more, the gauge no higher than {most}.").format(
@@ -378,6 +444,11 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     return tuple(notes)
 
 
+def _unturned(step: StepAt) -> bool:
+    """Whether a step asks for an opening that no hand can find, for nobody said how many turns there are."""
+    return step.bypass == "part open" and bool(step.bypass_area) and step.turns is None
+
+
 def _shown(step: StepAt, key: str, system: str) -> str:
     value = as_number(step.facts.get(key))
     return figure(value, unit_for(key, value, system), system)
@@ -393,10 +464,31 @@ def _opening(area: float, turns: float | None, system: str) -> str:
     )
 
 
-def _openings(openings: object, system: str, read_on: Gauge | None) -> str:
-    rows = cast(Sequence[tuple[float, float | None, float]], openings)
+def openings_words(step: StepAt, system: str = "si", read_on: Gauge | None = None) -> str:
+    """Openings of the bypass on the way of a step, each with what the gauge then shows; "" where it has none. [-]
+
+    Parameters
+    ----------
+    step : StepAt
+        Solved. [-]
+    system : str
+        "si" or "us". [-]
+    read_on : Gauge or None
+        The pump's; no pressure is then finer than it shows. [-]
+
+    Examples
+    --------
+    >>> facts = {"openings": ((2.4e-5, 5.0, 3e5), (0.0, 0.0, 501e5))}
+    >>> openings_words(StepAt("run-up A", "a.close", "all", "last_part", 2.0, "closed", 0.0, 0.0, None, None, facts))
+    '24.0 mm² (about 5.0 turns) under 10 bar; shut 500 bar.'
+
+    References
+    ----------
+    Our own layout.
+    """
+    rows = cast(Sequence[tuple[float, float | None, float]], step.facts.get("openings", ()))
     pairs = [f"{_opening(area, turns, system)} {gauge_figure(gauge, read_on, system)}" for area, turns, gauge in rows]
-    return "; ".join(pairs) + "."
+    return "; ".join(pairs) + "." if pairs else ""
 
 
 def _speeds(speeds: object, system: str, read_on: Gauge | None) -> str:

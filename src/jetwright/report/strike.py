@@ -48,7 +48,7 @@ def jet_section(task: TaskPlan, job: Job, system: str = "si") -> RenderableType 
         (head, "right" if place else "left") for place, head in enumerate(heads)
     ]
     table = listing(columns, rows)
-    notes = [*([aside] if aside else []), *jet_notes(task.jets)]
+    notes = [*([aside] if aside else []), *jet_notes(task.jets, typed=True)]
     return section(jet_title(task, system), table, *(Text(glued(line)) for line in notes))
 
 
@@ -127,13 +127,15 @@ def jet_rows(task: TaskPlan, system: str = "si") -> list[list[str]]:
     return rows
 
 
-def jet_notes(jets: Sequence[JetAtTarget]) -> list[str]:
+def jet_notes(jets: Sequence[JetAtTarget], *, typed: bool = False) -> list[str]:
     """What must be said beside every estimate of a jet. [-]
 
     Parameters
     ----------
     jets : Sequence of JetAtTarget
         The jets; none need no note. [-]
+    typed : bool
+        Whoever reads it types job files: the key to write is named. [-]
 
     Examples
     --------
@@ -150,14 +152,16 @@ def jet_notes(jets: Sequence[JetAtTarget]) -> list[str]:
         _("An estimate: published figures differ tenfold with the tip and the way of the water to it. Try a patch.")
     ]
     if jets[0].estimated:
-        told[0] += " " + _("A track measured there is better: task.jet.footprint.")
+        better = _("A track measured there is better.")
+        told[0] += " " + (_("A track measured there is better: task.jet.footprint.") if typed else better)
     spent = _tips(jet for jet in jets if jet.pressure is None)
     if spent:
         told.append(_("{tips}: by this estimate it no longer cleans; it still wounds.").format(tips=spent))
     ordinary = _tips(jet for jet in jets if jet.ordinary)
     if ordinary:
         words = _(
-            "{tips}: taken as ordinary. “straight” counts for rounded and cone inlets, or a measured cd from {cd} on."
+            "{tips}: taken as ordinary. “straight” counts for rounded and cone inlets, or a measured coefficient "
+            "from {cd} on."
         )
         told.append(words.format(tips=ordinary, cd=f"{GOOD:.2f}"))
     return [

@@ -90,6 +90,7 @@ def _task(choice: TipChoice, written: Mapping[str, Any], files: Mapping[str, str
             for offer in choice.offers
         ],
         "left_out": [{"tip": one.name, "why": one.why} for one in choice.left_out],
+        "not_listed": [{"tip": one.name, "why": one.why, "ids": list(one.ids)} for one in choice.missed],
         "ways": choice.ways,
         "judged": choice.judged,
         "proven": choice.proven,

@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jetwright import units
-from jetwright.limits.limit import COUNTED, WORST_LAST
+from jetwright.limits.limit import WORST_LAST, counts
 from jetwright.plan.answer import Plan
 from jetwright.plan.tip_answer import PULL, STARVED, TORQUE, Edge, Instead, Nothing, Refusal, TipChoice, TipsPlan, Way
 from jetwright.plan.tip_box import LeftOut, Offer, Places
@@ -41,6 +41,8 @@ BARE = re.compile(r"[A-Za-z0-9_-]+")
 """A key that needs no quotes."""
 MOST_OFFERED = 24
 """Most tips of a box that are listed by name."""
+MOST_NAMED = 3
+"""Most limits that are named as the reason why a size is not listed."""
 
 
 def tips_table(
@@ -117,13 +119,15 @@ def _choice(place: int, choice: TipChoice, job: Job, system: str, width: int) ->
     yield section(
         _("On offer"),
         Text(glued(_offered(choice.offers, system))),
-        *_left_out(choice.left_out),
+        *map(Text, left_out_lines(choice.left_out)),
         *_counted(choice.offers),
     )
     if choice.best:
         yield section(_title(choice, system), *_ways(choice, job, system, width))
         yield section(_("Why the others are no better"), *_reasons(choice, system))
-    judged = _judged(choice, system)
+    if choice.missed:
+        yield section(_("Sizes that are not listed"), *map(Text, missed_lines(choice)))
+    judged = judged_lines(choice, system)
     if judged:
         yield section(_("What was judged"), *(Text(glued(line)) for line in judged))
     if choice.nothing is not None:
@@ -213,14 +217,26 @@ def _offered(offers: Sequence[Offer], system: str) -> str:
     return text
 
 
-def _left_out(left_out: Sequence[LeftOut]) -> list[RenderableType]:
+def left_out_lines(left_out: Sequence[LeftOut]) -> list[str]:
+    """Which tips of the box cannot go into the tool at all, and why. [-]
+
+    Parameters
+    ----------
+    left_out : Sequence of LeftOut
+        The tips. [-]
+
+    Examples
+    --------
+    >>> left_out_lines([LeftOut("R80", "wide"), LeftOut("R90", "wide")])
+    ["Wider than the tool's bore: R80, R90."]
+
+    References
+    ----------
+    Our own convention.
+    """
     words = {"wide": _("Wider than the tool's bore: {tips}."), "used": _("In use at the other branches: {tips}.")}
-    told: list[RenderableType] = []
-    for why, text in words.items():
-        names = [one.name for one in left_out if one.why == why]
-        if names:
-            told.append(Text(text.format(tips=", ".join(names))))
-    return told
+    named = {why: [one.name for one in left_out if one.why == why] for why in words}
+    return [words[why].format(tips=", ".join(names)) for why, names in named.items() if names]
 
 
 def _counted(offers: Sequence[Offer]) -> list[RenderableType]:
@@ -366,7 +382,7 @@ def best_notes(choice: TipChoice, system: str = "si", *, typed: bool = False) ->
     if not choice.best:
         return []
     best = choice.best[0]
-    unjudged = not_judged_words([one for one in best.limits if one.id.split(".")[0] in COUNTED], typed=typed)
+    unjudged = not_judged_words([one for one in best.limits if counts(one)], typed=typed)
     number = next((at for at, way in enumerate(choice.best, start=1) if way.verdict == "within"), 1)
     if best.verdict != "look" or number == 1:
         return unjudged
@@ -474,7 +490,73 @@ def refusal_words(refusal: Refusal) -> str:
     return _lower(limit_name(refusal.id, quantity))
 
 
-def _judged(choice: TipChoice, system: str) -> list[str]:
+def missed_lines(choice: TipChoice) -> list[str]:
+    """Why tips of the box are in no listed way, a line for those that share it. [-]
+
+    Parameters
+    ----------
+    choice : TipChoice
+        Of the task. [-]
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.tip_order import Wish
+    >>> from jetwright.plan.tips import choose_tips
+    >>> from jetwright.rig.description import Tip
+    >>> from jetwright.rig.example import JOB
+    >>> job = replace(JOB, tips=dict(JOB.tips) | {"R30": Tip(3.0e-3, "rounded")})
+    >>> missed_lines(choose_tips(job, 0, basis_for(job), Wish()))
+    ['R30: not allowed: pump speed; engine load; plunger rods and 5 more.']
+
+    References
+    ----------
+    Our own convention.
+    """
+    shared: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for one in choice.missed:
+        shared.setdefault((one.why, one.ids), []).append(one.name)
+    later = _("{tips}: not judged, as no way with them gives more jet power than those listed.")
+    if not choice.proven:
+        later = _("{tips}: not judged, the search was broken off before.")
+    words = {
+        "refused": _("{tips}: not allowed: {limits}."),
+        "large": _("{tips}: too large for any way that is allowed: {limits}."),
+        "small": _("{tips}: too small for any way that is allowed: {limits}."),
+        "later": later,
+    }
+    return [words[why].format(tips=", ".join(names), limits=_named_limits(ids)) for (why, ids), names in shared.items()]
+
+
+def _named_limits(ids: Sequence[str]) -> str:
+    text = "; ".join(refusal_words(Refusal(one, 0)) for one in ids[:MOST_NAMED])
+    return text + (_(" and {n} more").format(n=len(ids) - MOST_NAMED) if len(ids) > MOST_NAMED else "")
+
+
+def judged_lines(choice: TipChoice, system: str = "si") -> list[str]:
+    """How many ways were judged, what was left out of the search, and what that proves. [-]
+
+    Parameters
+    ----------
+    choice : TipChoice
+        Of the task. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> from jetwright.actions.plan import basis_for
+    >>> from jetwright.plan.tip_order import Wish
+    >>> from jetwright.plan.tips import choose_tips
+    >>> from jetwright.rig.example import JOB
+    >>> judged_lines(choose_tips(JOB, 0, basis_for(JOB), Wish()))[0]
+    '1 way was judged by every limit, of at most 1, the most jet power first.'
+
+    References
+    ----------
+    Our own convention.
+    """
     if not choice.ways:
         return [_("The tips on offer do not fill the places: nothing was judged.")]
     told = []

@@ -1,5 +1,7 @@
 """What a task uses and costs: for the table, for the sheet, for other programs."""
 
+from collections.abc import Mapping, Sequence
+
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
@@ -12,7 +14,7 @@ from jetwright.report import figures
 from jetwright.report.figures import percent, unit_for
 from jetwright.report.surface import by_estimate
 from jetwright.report.terminal import GLUE, glued, grid, section
-from jetwright.report.wording import _
+from jetwright.report.wording import N_, _
 from jetwright.report.work_json import AMOUNTS
 from jetwright.rig.description import Job
 
@@ -22,6 +24,25 @@ CUBIC_METRE = 1.0
 """From this volume on cubic metres are said. [m³]"""
 SAID_FOR = 10.0
 """Litres or gallons of diesel for which the CO2 is said."""
+LACKING: Mapping[str, str] = {
+    "prices.water_m3": N_("the price of water"),
+    "prices.waste_m3": N_("the price of waste water"),
+    "prices.fuel_l": N_("the price of fuel"),
+    "prices.def_l": N_("the price of DEF"),
+    "prices.crew_h": N_("the price of an hour of one person"),
+    "prices.unit_h": N_("the price of an hour of the unit"),
+    "tips.price": N_("the price of tip {name}"),
+    "tips.life": N_("how long tip {name} lasts"),
+    "task.planned_time": N_("how long it takes"),
+    "task.times": N_("the times of set-up, change and standby"),
+    "task.times.crew": N_("how many people there are"),
+    "task.travel": N_("how fast the tool is moved on"),
+    "task.pipe": N_("the pipe"),
+    "task.jet": N_("the stand-off of the jets"),
+    "unit.engine": N_("the engine"),
+    "waste": N_("how much of the water comes back"),
+}
+"""By key, without the name of the tip: what nobody said, and so is not known of a task or not counted in its cost."""
 
 
 def usage_section(task: TaskPlan, job: Job, system: str = "si") -> RenderableType | None:
@@ -53,7 +74,7 @@ def usage_section(task: TaskPlan, job: Job, system: str = "si") -> RenderableTyp
     ----------
     Our own layout.
     """
-    rows = _rows(task, job, system, carbon=True)
+    rows = _rows(task, job, system, typed=True)
     if not rows:
         return None
     table = grid("left", "left")
@@ -62,7 +83,7 @@ def usage_section(task: TaskPlan, job: Job, system: str = "si") -> RenderableTyp
     content: list[RenderableType] = [table]
     if task.cost is not None and task.cost.lines:
         content.append(_cost_table(task.cost))
-    notes = _short_of(task, job, system) + _taken(task, system)
+    notes = _short_of(task, job, system, typed=True) + _taken(task, system)
     if notes:
         content.append(Group(*(Text(glued(note)) for note in notes)))
     return section(_("For the whole task"), *content)
@@ -148,17 +169,21 @@ def money(amount: float, currency: str) -> str:
     return f"{amount:.2f} {currency}"
 
 
-def missing_of(cost: Cost) -> str:
+def missing_of(cost: Cost, *, typed: bool = False) -> str:
     """What would add a line to a cost and nobody said; "" where all is counted. [-]
 
     Parameters
     ----------
     cost : Cost
         The cost. [-]
+    typed : bool
+        Whoever reads it types job files: facts are called by their keys. [-]
 
     Examples
     --------
-    >>> missing_of(Cost("EUR", (), 0.0, ("prices.fuel_l",)))
+    >>> missing_of(Cost("EUR", (), 0.0, ("prices.fuel_l", "tips.R10.life")))
+    'Not counted in the cost, because nobody said: the price of fuel, how long tip R10 lasts.'
+    >>> missing_of(Cost("EUR", (), 0.0, ("prices.fuel_l",)), typed=True)
     'Not counted in the cost, because nobody said: prices.fuel_l.'
 
     References
@@ -167,18 +192,49 @@ def missing_of(cost: Cost) -> str:
     """
     if not cost.missing:
         return ""
-    return _("Not counted in the cost, because nobody said: {keys}.").format(keys=", ".join(cost.missing))
+    words = _("Not counted in the cost, because nobody said: {keys}.")
+    return words.format(keys=", ".join(lacking_words(cost.missing, typed=typed)))
 
 
-def _rows(task: TaskPlan, job: Job, system: str, *, carbon: bool = False) -> list[tuple[str, str]]:
+def lacking_words(keys: Sequence[str], *, typed: bool = False) -> list[str]:
+    """What nobody said, for the use or the cost of a task. [-]
+
+    Parameters
+    ----------
+    keys : Sequence of str
+        As `Usage.missing` and `Cost.missing` have them. [-]
+    typed : bool
+        Whoever reads it types job files: facts are called by their keys. [-]
+
+    Examples
+    --------
+    >>> lacking_words(["task.travel", "tips.R10.price"])
+    ['how fast the tool is moved on', 'the price of tip R10']
+
+    References
+    ----------
+    Our own convention.
+    """
+    return list(keys) if typed else [_lacking(key) for key in keys]
+
+
+def _lacking(key: str) -> str:
+    first, _dot, rest = key.partition(".")
+    name, _dot, last = rest.rpartition(".")
+    words = LACKING.get(key) or LACKING.get(f"{first}.{last}", (last or first).replace("_", " "))
+    return _(words).format(name=name)
+
+
+def _rows(task: TaskPlan, job: Job, system: str, *, typed: bool = False) -> list[tuple[str, str]]:
+    """typed: for the terminal, which has room for the CO2 and is read by those who write the keys."""
     usage = task.usage
     if usage is None or task.verdict == "not_allowed":
         return []
     rows = [
         (_("Time"), _time(task, usage, job, system)),
-        (_("Extent"), _extent(usage, task, job, system)),
+        (_("Extent"), _extent(usage, task, job, system, typed=typed)),
         (_("Water"), _water(usage, system)),
-        (_("Fuel"), _fuel(usage, system, carbon=carbon)),
+        (_("Fuel"), _fuel(usage, system, carbon=typed)),
         (_("Lasts"), _lasts(task, usage, system)),
         (_("Tips"), _tips(usage)),
     ]
@@ -208,14 +264,15 @@ def _time(task: TaskPlan, usage: Usage, job: Job, system: str) -> str:
     return "; ".join(told)
 
 
-def _extent(usage: Usage, task: TaskPlan, job: Job, system: str) -> str:
+def _extent(usage: Usage, task: TaskPlan, job: Job, system: str, *, typed: bool) -> str:
     """That the extent takes longer than is planned for it, or why it gives no time; "" where nothing is wrong."""
     described = next((each for each in job.task if each.name == task.name), None)
     if described is None or described.extent is None:
         return ""
     if usage.trigger is None:
         if usage.missing:
-            return _("no time follows from it, because nobody said: {keys}").format(keys=", ".join(usage.missing))
+            words = _("no time follows from it, because nobody said: {keys}")
+            return words.format(keys=", ".join(lacking_words(usage.missing, typed=typed)))
         return _("no time follows from it: see “Over the surface”")
     if usage.by_extent is None or usage.by_extent <= usage.trigger * (1.0 + EDGE):
         return ""
@@ -275,15 +332,22 @@ def _lasts(task: TaskPlan, usage: Usage, system: str) -> str:
 
 
 def _tips(usage: Usage) -> str:
-    worn = [_("{n} of {tip}").format(n=_count(count), tip=tip) for tip, count in usage.worn]
+    worn = [_worn(tip, count) for tip, count in usage.worn]
     return _("used up: {tips}").format(tips=", ".join(worn)) if worn else ""
+
+
+def _worn(tip: str, count: float) -> str:
+    """How many of a tip a task takes; of less than a whole one, which part of its life."""
+    if round(count, 2) >= 1.0:
+        return f"{_count(count)} × {tip}"
+    return _("{share} of the life of one {tip}").format(share=percent(count), tip=tip)
 
 
 def _count(value: float) -> str:
     return units.show(value, "", 2)
 
 
-def _short_of(task: TaskPlan, job: Job, system: str) -> list[str]:
+def _short_of(task: TaskPlan, job: Job, system: str, *, typed: bool = False) -> list[str]:
     """What a tank does not see through, what is not known, and what is not counted."""
     usage, engine = task.usage, job.unit.engine
     if usage is None:
@@ -308,7 +372,7 @@ def _short_of(task: TaskPlan, job: Job, system: str) -> list[str]:
             if used is not None and tank is not None and used > tank:
                 notes.append(words.format(volume=figures.figure(tank, "L", system)))
     if task.cost is not None and task.cost.missing:
-        notes.append(missing_of(task.cost))
+        notes.append(missing_of(task.cost, typed=typed))
     return notes
 
 

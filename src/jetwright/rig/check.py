@@ -12,7 +12,7 @@ from jetwright.rig.description import Branch, Dump, Fitting, Hose, Job, Reading,
 from jetwright.water.state import Water, water_at
 
 RULE_SETS = ("eu-generic", "uk", "no", "de", "us", "au")
-MOST_ITEMS = 100  # hoses and fittings in one run; a longer one is a slip of the keys
+MOST_ITEMS = 100  # hoses and fittings of a task; more are a slip of the keys
 ROUGHNESS = 1e-5  # m, taken for a hose that gives none
 SLOWEST_READ = 0.9  # of start speed: below it nobody runs a pump under load
 PIN_NEAR = 1.5  # times its bore: a tip gauged further off is another tip, or a slip of the keys
@@ -237,6 +237,10 @@ def _check_task(job: Job, task: Task, at: Key, found: list[Problem]) -> None:
         here = (*at, "branches", index)
         _check_run(job, branch.hose_run, (*here, "hose_run"), found)
         _check_tool(job, branch.tool, task.hose_run + branch.hose_run, (*here, "tool"), found)
+    longest = max([len(task.hose_run), *(len(branch.hose_run) for branch in task.branches)])
+    count = len(task.hose_run) + sum(len(branch.hose_run) for branch in task.branches)
+    if longest <= MOST_ITEMS < count:
+        found.append(Problem((*at, "branches"), "rig_too_long", facts={"count": count, "most": MOST_ITEMS}))
     _check_pipe(job, task, (*at, "pipe"), found)
     if task.travel is not None and task.travel.length > FASTEST_TRAVEL * task.travel.time:
         facts: dict[str, object] = {"speed": task.travel.length / task.travel.time, "most": FASTEST_TRAVEL}

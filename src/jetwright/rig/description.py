@@ -79,7 +79,9 @@ class Supply:
         float, Quantity("temperature", "Supply temperature", at_least=273.15, at_most=333.15, shown="degC")
     ]
     hose: SupplyHose | None = None
-    filter: Annotated[float, Quantity("length", "Opening of the finest filter", above=0.0, shown="mm")] | None = None
+    filter: (
+        Annotated[float, Quantity("length", "Opening of the finest filter", above=0.0, at_most=1e-3, shown="um")] | None
+    ) = None
     hydrant: Hydrant | None = None
 
 
@@ -262,7 +264,7 @@ class Hose:
     rating: Rating | None = None
     tested: datetime.date | None = None
     count: Count = 1
-    traceable: bool = True
+    traceable: bool | None = None
     roughness: Annotated[float, Quantity("length", "Roughness", at_least=0.0, at_most=0.01, shown="mm")] | None = None
     tails: Tails | None = None
     mass: Annotated[float, Quantity("mass", "Of the piece, empty", above=0.0, at_most=5000.0, shown="kg")] | None = None

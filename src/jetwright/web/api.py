@@ -21,14 +21,29 @@ from jetwright.web.described import read_typed
 from jetwright.web.described import understood as said_back
 from jetwright.web.jobs.seen import seen_job
 from jetwright.web.jobs.written import job_tables, read_written
-from jetwright.web.worker import WorkerBusyError, WorkerLostError, WorkerTimeoutError, in_worker, one_at_a_time
+from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker, one_at_a_time
 
 LONGEST = 200
 """Most letters of a quantity."""
 PLAN_TIME = 30.0
 """How long a plan may take, beside the server. [s]"""
 
-api = NinjaAPI(title="Jetwright", version="1", auth=django_auth, docs_url=None, urls_namespace="api")
+
+def entered(view: Any) -> Any:
+    """A page of the API, answered to whoever has entered. [-]"""
+
+    def page(request: HttpRequest, **named: Any) -> HttpResponse:
+        if not request.user.is_authenticated:
+            return not_answered(request, HttpError(401, ""))
+        answer: HttpResponse = view(request, **named)
+        return answer
+
+    return page
+
+
+api = NinjaAPI(
+    title="Jetwright", version="1", auth=django_auth, docs_url=None, docs_decorator=entered, urls_namespace="api"
+)
 
 
 class Fault(Schema):
@@ -59,7 +74,7 @@ class Understood(Schema):
     si: float
 
 
-NOT_ANSWERED: dict[Any, Any] = {400: Refused, 401: Refused, 403: Refused, 404: Refused, 422: Refused}
+NOT_ANSWERED: dict[Any, Any] = dict.fromkeys((400, 401, 403, 404, 422, 429, 500, 503), Refused)
 
 
 @api.get("/jobs/{uuid:job_id}", response={200: dict[str, Any], **NOT_ANSWERED})
@@ -130,13 +145,6 @@ def not_allowed(request: HttpRequest, error: Exception) -> HttpResponse:
     return _refused(request, 403, [Fault(key="", code="not_yours", says=_("Your role does not allow this."))])
 
 
-@api.exception_handler(WorkerBusyError)
-def asked_already(request: HttpRequest, error: Exception) -> HttpResponse:
-    """The same person's question before is still being worked on. [-]"""
-    says = _("What you asked for before is still being worked on. Wait for it, then try again.")
-    return _refused(request, 429, [Fault(key="", code="busy", says=says)])
-
-
 @api.exception_handler(WorkerTimeoutError)
 @api.exception_handler(WorkerLostError)
 def not_worked_out(request: HttpRequest, error: Exception) -> HttpResponse:
@@ -147,10 +155,13 @@ def not_worked_out(request: HttpRequest, error: Exception) -> HttpResponse:
 
 @api.exception_handler(HttpError)
 def not_answered(request: HttpRequest, error: Exception) -> HttpResponse:
-    """Nobody entered, or what was sent is no JSON. [-]"""
+    """Nobody entered, the token of the page is lacking, or what was sent is no JSON. [-]"""
     status = error.status_code if isinstance(error, HttpError) else 400
-    says = _("Enter first.") if status == 401 else _("What was sent cannot be read.")
-    return _refused(request, status, [Fault(key="", code="not_entered" if status == 401 else "not_json", says=says)])
+    code, says = {
+        401: ("not_entered", _("Enter first.")),
+        403: ("no_token", _("Send the token that a page of the counter carries, as X-CSRFToken.")),
+    }.get(status, ("not_json", _("What was sent cannot be read.")))
+    return _refused(request, status, [Fault(key="", code=code, says=says)])
 
 
 def _refused(request: HttpRequest, status: int, faults: list[Fault]) -> HttpResponse:

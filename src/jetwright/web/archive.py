@@ -22,6 +22,8 @@ from django.contrib.contenttypes.models import ContentType
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from jetwright.web.readable import unreadable
+
 FORMAT = "jetwright backup"
 VERSION = 1
 """Of the format; a restore reads this one and older ones."""
@@ -111,7 +113,11 @@ def from_written(model: type[models.Model], line: bytes) -> tuple[models.Model, 
     if not isinstance(written, dict) or written.keys() != {field.name for field in (*fields, *joins)}:
         raise RowError("its fields are not those of the model")
     values = {field.attname: _checked(field, written[field.name]) for field in fields}
-    return model(**values), {join.name: list(_joined(join, written[join.name])) for join in joins}
+    row = model(**values)
+    wrong = unreadable(row)
+    if wrong:
+        raise RowError(wrong)
+    return row, {join.name: list(_joined(join, written[join.name])) for join in joins}
 
 
 def _no_number(text: str) -> None:
@@ -128,7 +134,7 @@ def _checked(field: models.Field[Any, Any], value: Any) -> Any:
                 raise ValueError(f"{value!r} is not one of its choices")
     except ValidationError as error:
         raise RowError(f"{field.name}: {' '.join(error.messages)}") from error
-    except (ValueError, TypeError, binascii.Error, ContentType.DoesNotExist) as error:
+    except (ValueError, TypeError, RecursionError, binascii.Error, ContentType.DoesNotExist) as error:
         raise RowError(f"{field.name}: {error}") from error
     return read
 
@@ -166,6 +172,11 @@ def _in(field: Any, value: Any) -> Any:
             return _a(int, value)
         case _:
             return _a(str, value)
+
+
+def seen(text: str) -> str:
+    """A text out of a backup as a terminal may show it: what is no sign to print is replaced. [-]"""
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
 
 
 def _a(sort: type, value: Any) -> Any:

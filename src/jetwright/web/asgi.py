@@ -1,5 +1,6 @@
 """The counter as an ASGI application, for uvicorn; a request that is larger than any form is broken off."""
 
+import asyncio
 import gc
 import os
 from typing import Any
@@ -11,6 +12,9 @@ from django.core.asgi import get_asgi_application
 
 MOST = 2 * settings.MOST_PHOTO_BYTES
 """Most bytes of a request: up to here a page says in words that a photo is too large."""
+
+LONGEST_WAIT = 20.0
+"""How long the next part of a request may take to come; who sends slower is no form. [s]"""
 
 USUAL = {
     b"content-security-policy": b"default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
@@ -35,12 +39,16 @@ async def application(scope: Any, receive: Any, send: Any) -> None:
     if not told.isdigit() or int(told) > MOST:
         await _too_large(send)
         return
-    count, answered = 0, False
+    count, answered, whole = 0, False, False
 
     async def counted() -> Any:
-        nonlocal count
-        event = await receive()
+        nonlocal count, whole
+        try:
+            event = await (receive() if whole else asyncio.wait_for(receive(), LONGEST_WAIT))
+        except TimeoutError:
+            return {"type": "http.disconnect"}
         count += len(event.get("body", b""))
+        whole = not event.get("more_body", False)
         return event if count <= MOST else {"type": "http.disconnect"}
 
     async def noted(event: Any) -> None:

@@ -41,6 +41,11 @@ def meanwhile() -> str:
     return _("Somebody saved this meanwhile, and yours is not saved yet. Look what is new, then do it again.")
 
 
+def is_demo(crew: Crew) -> bool:
+    """Whether a crew holds nothing but the demo: what is signed in it is for practice. [-]"""
+    return _DEMO.fullmatch(crew.name) is not None
+
+
 def demo_last(crews: Iterable[Crew]) -> list[Crew]:
     """Crews in their order, those of the demo behind the others: nothing of one's own is begun there unasked. [-]"""
-    return sorted(crews, key=lambda crew: _DEMO.fullmatch(crew.name) is not None)
+    return sorted(crews, key=is_demo)

@@ -7,9 +7,8 @@ table stays as it was.
 from __future__ import annotations
 
 import datetime
-import functools
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,15 +16,19 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.utils import ErrorList
 
+from jetwright.actions.called import label
 from jetwright.errors import Problem, UnitError
 from jetwright.files.door import default_words, hint, table_problems
-from jetwright.files.shapes import JOB, Key, Shape, keys_of
+from jetwright.files.shapes import Key, Shape, keys_of
+from jetwright.report.figures import figure, signed
+from jetwright.report.gauge import gauge_figure
+from jetwright.report.key_labels import EXAMPLES, WORDS
 from jetwright.report.problems import problem_words
 from jetwright.report.wording import N_, _, spoken
-from jetwright.rig.description import Tip
+from jetwright.rig.description import Gauge, Tip
 from jetwright.rig.quantity import Quantity
-from jetwright.units import KINDS, read, read_rated, show, shown, units_of
-from jetwright.web.key_labels import EXAMPLES, LABELS, WORDS
+from jetwright.units import KINDS, read, read_rated, show, shown, unit_of, units_of
+from jetwright.web.measured import as_bound, as_example, in_both
 
 Loc = tuple[str | int, ...]
 Check = Callable[[dict[str, Any]], list[Problem]]
@@ -35,49 +38,28 @@ SPARE_ROWS = 2
 MOST_ROWS = 60
 """Most rows of a list that a form reads."""
 
-_BARE = re.compile(r"[+-]?[0-9.,'_’ \u00a0\u2009\u202f]*[0-9][0-9.,'_’ \u00a0\u2009\u202f]*")
+SHARES: Mapping[str, str] = {
+    "accumulation": "0.1",
+    "efficiency": "0.9",
+    "reseat": "0.9",
+    "slip": "0.02",
+    "spill": "0.05",
+    "tolerance": "0.1",
+}
+"""Keys whose bare number is a share, which may be typed in per cent too → how one might be written."""
+
+HIGH = 100e5
+"""From this pressure on it is read on a gauge of a pump. [Pa]"""
+
+_BARE = re.compile(r"[+-]?(?=[0-9.,'_’ \u00a0\u2009\u202f]*[0-9])[0-9.,'_’ \u00a0\u2009\u202f]+")
 _PLAIN_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_PERCENT = re.compile(r"([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)) ?%")
 _GROUPED = re.compile(r"([+-]?)([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9])(.*)", re.DOTALL)
 _BLANKS = " \\u00a0\\u2009\\u202f"
 _THREES = re.compile(
     rf"(?<![0-9.,'’_])(?<![0-9][{_BLANKS}])([1-9][0-9]{{0,2}})((?:[{_BLANKS}][0-9]{{3}})+)(?![0-9,'’_]|[{_BLANKS}][0-9])"
 )
 _PAIR = re.compile(r"\s*;\s*|,\s+|(?<=[A-Za-z%])\s*,\s*")
-
-
-def label(table: type[Any], key: Key) -> str:
-    """What a form calls a key of a table. [-]"""
-    words = LABELS.get(f"{table.__name__}.{key.key}") or LABELS.get(key.key)
-    return _(words) if words else key.key.replace("_", " ")
-
-
-def called(key: str | Loc) -> str:
-    """What a key of a job file is called on a page: “S8-20: Bore”, “Pump: Share of swept volume lost”. [-]
-
-    key: its path, in dots or part by part; a key that no table has is said as it is written.
-    """
-    parts: list[str | int] = [*key.split(".")] if isinstance(key, str) else [*key]
-    shape, words = JOB, list[str]()
-    while parts:
-        if shape.sort == "rows":
-            below = keys_of(shape.parts[0].table) if shape.parts[0].table is not None else {}
-            size = next((at for at in range(1, len(parts)) if parts[at] in below), len(parts))
-            words[-1:], shape = [".".join(map(str, parts[:size]))], shape.parts[0]
-            del parts[:size]
-        elif shape.sort == "list":
-            if isinstance(parts[0], int):
-                if shape.parts[0].table is None:
-                    words[-1] = words[-1].partition(",")[0]  # how it is typed is not of one element
-                words[-1] = _("{what} {n}").format(what=words[-1], n=parts.pop(0) + 1)  # type: ignore[operator]
-            shape = shape.parts[0]
-        else:
-            name = str(parts.pop(0))
-            known = keys_of(shape.table) if shape.table is not None else {}
-            words.append(label(shape.table, known[name]) if shape.table and name in known else name.replace("_", " "))
-            shape = known[name].shape if name in known else Shape("any")
-    if len(words) > 1 and str(key[0] if not isinstance(key, str) else key.split(".")[0]) in ("unit", "task"):
-        del words[0]
-    return functools.reduce(lambda part, what: _("{part}: {what}").format(part=part, what=what), words) if words else ""
 
 
 def said(value: object, key: Key | None = None) -> str:
@@ -90,6 +72,8 @@ def said(value: object, key: Key | None = None) -> str:
         return "; ".join(
             ", ".join(map(said, one)) if isinstance(one, (list, tuple)) else said(one, key) for one in value
         )
+    if isinstance(value, str) and key is not None and key.shape.quantity is not None:
+        return in_both(value, key.shape.quantity.kind, key.key)
     words = () if key is None else key.shape.words or (key.shape.parts[0].words if key.shape.parts else ())
     return _(WORDS[value]) if isinstance(value, str) and value in words and value in WORDS else f"{value}"
 
@@ -108,8 +92,11 @@ def closed_up(text: str) -> str:
     return _THREES.sub(lambda found: found[1] + re.sub(f"[{_BLANKS}]", "", found[2]), text)
 
 
-def understood(text: str, kind: str) -> str:
-    """What a typed quantity means, "14 500 psi = 1 000 bar"; the words of its refusal where it cannot be read. [-]"""
+def understood(text: str, kind: str, gauge: Gauge | None = None) -> str:
+    """What a typed quantity means, "14 500 psi = 1 000 bar"; the words of its refusal where it cannot be read. [-]
+
+    gauge: that a pressure is put on, which is not said finer than it is read there.
+    """
     written = closed_up(" ".join(text.split()))
     problem = misread(written)
     if problem is not None:
@@ -121,30 +108,41 @@ def understood(text: str, kind: str) -> str:
         value = read(written, kind)
     except UnitError as error:
         return problem_words(Problem((), error.code, error.written, error.facts))
-    unit = _unit_of(written, kind)
+    unit = unit_of(written, kind)
     metric = next(iter(KINDS[kind]))
     other = shown(unit, "us") if shown(unit, "us") != unit else metric
     if written.endswith(" back"):
         return f"{written} = {show(value, unit)}"
-    first = _grouped(written)
-    if other == unit or kind == "temperature_difference":
-        return first
     if kind == "length" and other == "ft" and value < 0.3:
         other = "in"
     if kind == "length" and other == "mm" and value >= 1.0:
         other = "m"
-    return f"{first} = {_grouped(show(value, other, 3, kind))}"
+    thousands = _GROUPED.match(written)
+    number = _PLAIN_NUMBER.match(written)[0]  # type: ignore[index]  # it was read
+    told = _grouped(signed(f"{number.rstrip('0').rstrip('.') if thousands else number} {unit}"))
+    if other != unit and kind != "temperature_difference":
+        told = f"{told} = {_in(value, other, kind, gauge)}"
+    if thousands is None:
+        return told
+    whole = _grouped(f"{number.replace('.', '')} {unit}")
+    return _("{read}: the point stands before decimals, so this is not {other}").format(read=told, other=whole)
 
 
 def _both(value: float, kind: str) -> str:
     metric = next(iter(KINDS[kind]))
     other = shown(metric, "us")
-    return f"{_grouped(show(value, metric, 3))} = {_grouped(show(value, other, 3))}"
+    return f"{_in(value, metric, kind)} = {_in(value, other, kind)}"
 
 
-def _unit_of(written: str, kind: str) -> str:
-    names = sorted(KINDS[kind], key=len, reverse=True)
-    return next((name for name in names if written.removesuffix(" back").endswith(name)), "")
+def _in(value: float, unit: str, kind: str, gauge: Gauge | None = None) -> str:
+    """In a unit, a high pressure no finer than anybody reads one."""
+    if kind != "pressure" or value < HIGH:
+        told = show(value, unit, 3, kind)
+    elif gauge is None:
+        told = figure(value, unit)
+    else:
+        told = gauge_figure(value, gauge, "us" if unit == "psi" else "si")
+    return _grouped(signed(told))
 
 
 def _grouped(text: str) -> str:
@@ -229,7 +227,8 @@ class QuantityField(forms.CharField):
     def __init__(self, quantity: Quantity, sort: str = "quantity", **options: Any) -> None:
         self.quantity = quantity
         self.sort = sort
-        self.units = units_of(quantity.kind) if sort == "quantity" else []
+        self.units = _offered(quantity) if sort == "quantity" else []
+        self.share = False
         options.setdefault("widget", WithUnit if self.units else forms.TextInput)
         options.setdefault("max_length", 80)
         super().__init__(**options)
@@ -246,10 +245,14 @@ class QuantityField(forms.CharField):
         problem = misread(text)
         if problem is not None:
             raise _wrong(problem)
-        kept = self._number(text) if self.sort in ("number", "count") else text
+        kept = self._number(_as_number(text) if self.share else text) if self.sort in ("number", "count") else text
         for problem in table_problems(kept, Shape(self.sort, quantity=self.quantity)):
             raise _wrong(problem)
         return kept
+
+    def unit_in(self, value: Any) -> str:
+        """The unit that stands in a value, of those that may be chosen beside it. [-]"""
+        return unit_of(str(value or ""), self.quantity.kind) if self.units else ""
 
     def _number(self, text: str) -> float | int:
         if _PLAIN_NUMBER.fullmatch(text):
@@ -265,6 +268,18 @@ class QuantityField(forms.CharField):
                 bare = [str(one).removesuffix(" kg") for one in readings]
                 raise _wrong(Problem((), error.code, text, {"readings": bare})) from None
         raise _wrong(Problem((), "wrong_type", text, {"expected": self.sort}))
+
+
+def _offered(quantity: Quantity) -> list[str]:
+    """The units to choose from beside a quantity: what is not shown in micrometres is hardly ever written in them."""
+    names = [name for name in units_of(quantity.kind) if name != "um"]
+    return ["um", *names] if quantity.shown == "um" else names
+
+
+def _as_number(text: str) -> str:
+    """A share that was typed in per cent as a job file writes it: "10 %" is "10e-2"; any other text as it is."""
+    found = _PERCENT.fullmatch(text)
+    return f"{found[1]}e-2" if found else text
 
 
 class LinesField(forms.CharField):
@@ -312,7 +327,8 @@ class Group:
     """Some fields under one heading: of the table itself, of a table in it, or of one row of a list in it.
 
     path: of the table. names: inputs, in order. groups: tables and rows below it. open: something stands in it.
-    required: the table must be there. row: counts from 1, 0 for none.
+    required: the table must be there. row: counts from 1, 0 for none. when: the input that chooses, and what must be
+    chosen for these fields to mean something; () always.
     """
 
     legend: str
@@ -322,6 +338,7 @@ class Group:
     open: bool = True
     required: bool = True
     row: int = 0
+    when: tuple[str, ...] = ()
 
 
 class DescribedForm(forms.Form):
@@ -429,7 +446,7 @@ class DescribedForm(forms.Form):
             return LinesField(shape, **options, initial=_lines(value))
         if shape.quantity is not None:
             asked = QuantityField(shape.quantity, shape.sort, **options, initial="" if value is None else str(value))
-            asked.kept = value
+            asked.kept, asked.share = value, key.key in SHARES
             return asked
         return forms.CharField(**options, initial=value or "", max_length=400)
 
@@ -553,26 +570,6 @@ def fields_for(
     return DescribedForm(table, spec, data, prefix, *named, check=check, bounds=bounds)
 
 
-@dataclass(frozen=True, slots=True)
-class Wrong:
-    """A field that is wrong: the id of its input, what it is called, what is wrong with it."""
-
-    at: str
-    name: str
-    words: str
-
-
-def wrong_in(asked: Iterable[tuple[forms.Form, Iterable[str]]]) -> list[Wrong]:
-    """What is wrong, field by field as a page shows them; the first one takes the focus when the page opens. [-]
-
-    asked: forms with the names of their inputs, in that order.
-    """
-    found = [(form[name], form.errors[name]) for form, names in asked for name in names if name in form.errors]
-    for bound, _words in found[:1]:
-        bound.field.widget.attrs["autofocus"] = True
-    return [Wrong(bound.auto_id, str(bound.label), " ".join(_told(words))) for bound, words in found]
-
-
 def _told(words: ErrorList | Any) -> list[str]:
     return [str(one) for one in words]
 
@@ -580,17 +577,21 @@ def _told(words: ErrorList | Any) -> list[str]:
 def _hint(table: type[Any], key: Key, bounds: bool) -> str:
     """How it might be written, its bounds, and what is taken where nothing is."""
     parts = []
+    if key.key in SHARES:
+        share = SHARES[key.key]
+        parts.append(_("As in “{share}” or “{percent}”.").format(share=share, percent=f"{100 * float(share):g} %"))
     if key.shape.quantity is not None:
         example, least, most = hint(key.shape.quantity)
-        example = EXAMPLES.get(f"{table.__name__}.{key.key}", example)
+        kind, example = key.shape.quantity.kind, EXAMPLES.get(f"{table.__name__}.{key.key}", example)
         if example:
-            parts.append(_("As in “{example}”.").format(example=example))
+            parts.append(_("As in “{example}”.").format(example=as_example(example, kind)))
         if bounds and most and not least.startswith("0"):
-            parts.append(_("From {least} to {most}.").format(least=least, most=most))
+            ends = as_bound(least, kind, most=False), as_bound(most, kind, most=True)
+            parts.append(_("From {least} to {most}.").format(least=ends[0], most=ends[1]))
         elif bounds and most:
-            parts.append(_("At most {most}.").format(most=most))
+            parts.append(_("At most {most}.").format(most=as_bound(most, kind, most=True)))
     if default_words(key):
-        parts.append(_("Left empty: {value}.").format(value=default_words(key)))
+        parts.append(_("Left empty: {value}.").format(value=said(default_words(key), key)))
     return " ".join(parts)
 
 

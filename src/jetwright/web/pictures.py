@@ -11,12 +11,16 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 MOST_BYTES = 20 * 1024 * 1024
 """Most bytes that are looked at."""
 MOST_PIXELS = 40_000_000
-"""Most pixels that are decoded."""
+"""Most pixels of a JPEG, which is decoded smaller."""
+MOST_WHOLE = 20_000_000
+"""Most pixels of a PNG or WebP, of which each is held, several times over."""
 LONGEST_SIDE = 1600
 """Pixels of the longer side of what is kept."""
 SMALL_SIDE = 320
 """Pixels of the longer side of the small one."""
 
+_MIXED = ("L", "LA", "RGB", "RGBA", "CMYK")
+"""Modes of which a picture can be made smaller as it is, before there is another of its size."""
 _BEGINNINGS = {"JPEG": (b"\xff\xd8\xff", 0), "PNG": (b"\x89PNG\r\n\x1a\n", 0), "WEBP": (b"WEBP", 8)}
 
 
@@ -42,10 +46,12 @@ def made_anew(raw: bytes) -> tuple[bytes, bytes, int, int]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # our own bound is lower
             with Image.open(io.BytesIO(raw), formats=[kind]) as opened:
-                if opened.width * opened.height > MOST_PIXELS:
+                if opened.width * opened.height > (MOST_PIXELS if kind == "JPEG" else MOST_WHOLE):
                     raise RefusedPictureError("too_many_pixels")
                 opened.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
                 opened.load()
+                if opened.mode in _MIXED and "transparency" not in opened.info:
+                    opened.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
                 picture = _plain(ImageOps.exif_transpose(opened))
     except Image.DecompressionBombError:
         raise RefusedPictureError("too_many_pixels") from None

@@ -1,5 +1,6 @@
 """Put a backup back into an empty place: everything of it, or nothing."""
 
+import datetime
 import hashlib
 import json
 import secrets
@@ -34,6 +35,7 @@ from jetwright.web.archive import (
     kept_fields,
     kept_models,
     rows_names,
+    seen,
 )
 from jetwright.web.people.models import Crew, Person
 from jetwright.web.place import RefusedError
@@ -82,6 +84,13 @@ class Opened:
 
 def restore(path: Path, dry_run: bool, said: Said) -> Restored:
     """Verify a backup, and put it back unless this is a dry run; the place must have nobody in it yet. [-]"""
+    try:
+        return _restore(path, dry_run, said)
+    except RefusedError as error:
+        raise RefusedError(seen(str(error))) from error
+
+
+def _restore(path: Path, dry_run: bool, said: Said) -> Restored:
     with reading_database():
         _nobody_here()
     with opened(path) as backup:
@@ -156,8 +165,12 @@ def _manifest(archive: zipfile.ZipFile) -> dict[str, Any]:
             )
         )
     told = manifest.get("members")
-    if not isinstance(told, dict) or not isinstance(manifest.get("made_at"), str):
+    if not isinstance(told, dict):
         raise RefusedError(_("It is no backup of Jetwright"))
+    try:
+        manifest["made_at"] = datetime.datetime.fromisoformat(manifest["made_at"]).isoformat()
+    except (KeyError, TypeError, ValueError) as error:
+        raise RefusedError(_("It is no backup of Jetwright")) from error
     for name in sorted(names - {MANIFEST} - told.keys()):
         raise RefusedError(_("The manifest does not name the member {name}").format(name=name))
     for name in sorted((told.keys() | {name for name, _model in rows_names()}) - names):
@@ -320,7 +333,7 @@ def _seals() -> tuple[list[str], list[str]]:
     """What is wrong with the records in words, and the keys that sealed them and are not known here."""
     found = [finding for crew in Crew._base_manager.all() for finding in check_crew(crew) if finding.what != "key"]
     used = set(Record._base_manager.values_list("key", flat=True).distinct().order_by())
-    return [words_for(finding) for finding in found], sorted(used - known_keys())
+    return [words_for(finding) for finding in found], sorted(seen(key) for key in used - known_keys())
 
 
 def _tell(backup: Opened, rows: int, photos: int) -> None:

@@ -1,7 +1,9 @@
 """Start the counter: its folder, its database, the link to the first account, one server for this machine alone."""
 
+import asyncio
 import errno
 import os
+import re
 import signal
 import socket
 import sqlite3
@@ -18,6 +20,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.urls import reverse
+from uvicorn.protocols.http.auto import AutoHTTPProtocol
 
 from jetwright.report.wording import _, ngettext
 from jetwright.web import place
@@ -31,8 +34,17 @@ GRACE = 2
 MOST_AT_ONCE = 200
 """Most connections; whoever comes then is told to come again."""
 
+HEAD_WAIT = 15.0
+"""How long the head of a request may take to come. [s]"""
+
 ABANDONED = 3600.0
 """How old a half-written file is that nobody writes any more. [s]"""
+
+HALF_WRITTEN = re.compile(r"\.[a-z]+\.key\.[0-9a-f]{16}")
+"""What a secret is called while it is written."""
+
+HALF_WRITTEN_PHOTO = re.compile(r"\.[0-9a-f]{16}")
+"""What a photo is called while it is written. Nothing else in a folder is ours to clear away."""
 
 OURS = frozenset({"people", "yard", "jobs", "records"})
 
@@ -104,9 +116,9 @@ def make_place(say: Callable[[str], None]) -> None:
 
 def _clear_away() -> None:
     """Files that a process which was killed left half written; what is younger may be in another's hands."""
-    for folder in (place.folder(), place.photos()):
+    for folder, ours in ((place.folder(), HALF_WRITTEN), (place.photos(), HALF_WRITTEN_PHOTO)):
         for one in folder.glob(".*"):
-            if one.is_file() and time.time() - one.stat().st_mtime > ABANDONED:
+            if ours.fullmatch(one.name) and one.is_file() and time.time() - one.stat().st_mtime > ABANDONED:
                 one.unlink(missing_ok=True)
 
 
@@ -151,6 +163,41 @@ def first_address(port: int) -> str:
     return f"http://{LOOPBACK}:{port}{reverse('people:first', args=[token])}" if token else ""
 
 
+class _Impatient(AutoHTTPProtocol):  # type: ignore[misc,valid-type]
+    """Closes a connection on which nobody finishes asking: else a few hundred of them keep everybody out."""
+
+    _closing: asyncio.TimerHandle | None = None
+
+    def connection_made(self, transport: Any) -> None:
+        """Wait for the first request. [-]"""
+        super().connection_made(transport)
+        self._watch()
+
+    def data_received(self, data: bytes) -> None:
+        """Stop waiting once its head is whole. [-]"""
+        super().data_received(data)
+        self._watch()
+
+    def on_response_complete(self) -> None:
+        """Wait for the next. [-]"""
+        super().on_response_complete()
+        self._watch()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait no more. [-]"""
+        super().connection_lost(exc)
+        if self._closing is not None:
+            self._closing.cancel()
+
+    def _watch(self) -> None:
+        answering = self.cycle is not None and not self.cycle.response_complete
+        if answering and self._closing is not None:
+            self._closing.cancel()
+            self._closing = None
+        elif not answering and self._closing is None:
+            self._closing = self.loop.call_later(HEAD_WAIT, self.transport.close)
+
+
 class _Server(uvicorn.Server):
     """Stops when it is told to, also where a request does not end."""
 
@@ -168,6 +215,7 @@ def run(listener: socket.socket) -> None:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     config = uvicorn.Config(
         "jetwright.web.asgi:application",
+        http=_Impatient,
         lifespan="off",
         log_config=None,
         access_log=False,
@@ -175,7 +223,7 @@ def run(listener: socket.socket) -> None:
         # X-Forwarded-For and -Proto are believed only where somebody said that a proxy stands in front
         proxy_headers=os.environ.get("JETWRIGHT_HTTPS") == "yes",
         timeout_graceful_shutdown=GRACE,
-        limit_concurrency=MOST_AT_ONCE,
+        limit_concurrency=MOST_AT_ONCE + 1,  # the number at which it refuses, whoever asks then counted too
     )
     threading.Thread(target=warm, daemon=True).start()
     _Server(config).run(sockets=[listener])

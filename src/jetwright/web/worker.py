@@ -84,6 +84,9 @@ _WORKER, _PRESS, _PLANNER = _Worker(), _Worker(), _Worker()
 """For whoever asks; for signing alone, which so waits for nobody who only asks; for plans, which are short."""
 _AT_IT: set[str] = set()
 _AT_IT_LOCK = threading.Lock()
+_TURNS: dict[str, tuple[threading.Lock, int]] = {}
+"""Whose turn it is → the lock, and how many hold it or wait for it."""
+_TURNS_LOCK = threading.Lock()
 
 
 def in_worker(function: Callable[..., R], *args: object, timeout: float = 30.0) -> R:
@@ -101,7 +104,7 @@ def in_worker(function: Callable[..., R], *args: object, timeout: float = 30.0) 
 def in_planner(function: Callable[..., R], *args: object, timeout: float = 20.0) -> R:
     """What a function answers, worked out in the process that plans, as `in_worker` does. [-]
 
-    One plan after the other, while the server goes on with its pages: nobody's takes a second.
+    One plan after the other, while the server goes on with its pages; the largest rig there may be takes some seconds.
 
     timeout: for the wait of one's turn, and again for the function. [s]
     """
@@ -143,6 +146,29 @@ def one_at_a_time(whose: str) -> Iterator[None]:
     finally:
         with _AT_IT_LOCK:
             _AT_IT.discard(whose)
+
+
+@contextlib.contextmanager
+def in_turn(whose: str, timeout: float = 20.0) -> Iterator[None]:
+    """What somebody asks, one thing after the other, so that many questions of one keep nobody else waiting. [-]
+
+    WorkerBusyError where the turn does not come. timeout: for the wait. [s]
+    """
+    with _TURNS_LOCK:
+        turn, count = _TURNS.get(whose, (threading.Lock(), 0))
+        _TURNS[whose] = (turn, count + 1)
+    try:
+        if not turn.acquire(timeout=timeout):
+            raise WorkerBusyError
+        try:
+            yield
+        finally:
+            turn.release()
+    finally:
+        with _TURNS_LOCK:
+            turn, count = _TURNS.pop(whose)
+            if count > 1:
+                _TURNS[whose] = (turn, count - 1)
 
 
 def stop() -> None:

@@ -1,5 +1,7 @@
 """Setting two tasks of a job side by side."""
 
+import re
+
 from jetwright.web.yard.models import Piece
 from tests.web.jobs.cases import DemoTestCase
 
@@ -23,6 +25,13 @@ class CompareTest(DemoTestCase):
         page = self.look(b=copy.pk)
         self.assertContains(page, "same")
         self.assertContains(page, "none: each limit has the same verdict in both")
+
+    def test_a_limit_that_one_of_them_does_not_have_does_not_apply_there(self):
+        morning = self.job.tasks.get(name__startswith="Morning")
+        page = self.look(a=morning.pk, b=self.gun.pk).content.decode().split('id="limits-title"')[1]
+        self.assertRegex(page, r'<b>A</b>\s*<span class="quiet">does not apply</span>')
+        self.assertNotRegex(page, r"[AB]:? *(</b>)?\s*–")
+        self.assertRegex(page, r'<b>B</b>\s*<span class="verdict look">.*</svg> <span>look first</span></span> <span>')
 
     def test_neither_is_called_the_better_one(self):
         self.assertNotContains(self.look(), "better")
@@ -51,6 +60,17 @@ class CompareTest(DemoTestCase):
     def test_without_two_tasks_they_are_asked_for(self):
         page = self.look(a="", b="nonsense")
         self.assertContains(page, "Set side by side")
+
+    def test_the_first_two_are_chosen_until_somebody_chooses(self):
+        first, second = self.job.tasks.all()[:2]
+        self.assertEqual(self.chosen(), [str(first.pk), str(second.pk)])
+        self.assertEqual(self.chosen(a=str(second.pk)), [str(second.pk), str(first.pk)])
+        self.assertEqual(self.chosen(b=str(first.pk)), [str(second.pk), str(first.pk)])
+
+    def chosen(self, **asked):
+        page = self.as_(self.olu).get(self.address(self.job, "compare/"), asked)
+        self.assertNotContains(page, "B − A")  # nothing is set side by side before somebody asks
+        return re.findall(r'<option value="([^"]+)" selected>', page.content.decode())
 
     def test_a_task_of_another_job_is_not_taken(self):
         self.assertNotContains(self.look(b=self.what_if.tasks.first().pk), "B − A")

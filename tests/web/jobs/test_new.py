@@ -37,10 +37,19 @@ class NewTest(CrewTestCase):
         unit = Piece.objects.create(crew=self.crew, kind="unit", name="Heron 2")
         self.assertContains(self.as_(self.ada).get("/jobs/new/"), f'value="{unit.pk}" selected')
 
+    def test_without_a_unit_it_leads_to_making_one(self):
+        link = f'href="/yard/first-unit/?crew={self.crew.pk}"'
+        self.assertContains(self.as_(self.ada).get("/jobs/new/"), link)
+        page = self.as_(self.olu).get("/jobs/new/")  # plans, and keeps no yard
+        self.assertNotContains(page, link)
+        self.assertContains(page, "Somebody who keeps the yard makes one there.")
+        Piece.objects.create(crew=self.crew, kind="unit", name="Heron 2")
+        self.assertNotContains(self.as_(self.ada).get("/jobs/new/"), link)
+
     def test_what_is_taken_is_shown_and_not_typed(self):
         page = self.as_(self.ada).get("/jobs/new/")
         self.assertContains(page, "Left empty: 0 m.")
-        self.assertContains(page, "Left empty: 20 degC.")
+        self.assertContains(page, "Left empty: 20 °C.")
 
     def test_nonsense_is_refused_with_what_was_typed(self):
         answer = self.post(self.ada, name="", job__altitude="2,5 m")

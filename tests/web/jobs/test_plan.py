@@ -5,6 +5,7 @@ from django.urls import reverse
 from jetwright.web.jobs.models import Task
 from jetwright.web.yard.models import Piece
 from tests.web.jobs.cases import DemoTestCase
+from tests.web.seen import words_on
 
 
 class PlanTest(DemoTestCase):
@@ -131,6 +132,20 @@ class PlanTest(DemoTestCase):
         self.assertIn("data-points=", table)
         self.assertIn("<table", table)
 
+    def test_the_card_for_the_hospital_stands_open_and_is_linked_from_the_top(self):
+        for task in (self.gun, self.what_if.tasks.first()):  # a plan that may be followed, and one that is refused
+            page = self.as_(self.olu).get(self.address(task, "plan/")).content.decode()
+            top, _, rest = page.partition('<div x-data="asked"')
+            self.assertRegex(top, r'href="#struck">Struck by the jet')
+            card = rest.split('id="struck"')[1]
+            self.assertIn("<h2", card.partition("</section>")[0])
+            self.assertNotIn("</details>", rest.split('id="struck"')[0].rpartition("<section")[2])
+
+    def test_figures_do_not_break_from_their_units(self):
+        page = self.look().content.decode()
+        self.assertIn('<span class="whole">2026-02-24</span>', page)
+        self.assertRegex(page, r'<span class="whole"><b>830</b> bar</span>')
+
     def test_names_that_look_like_html_stay_text(self):
         Task.objects.filter(pk=self.gun.pk).update(name="<img src=x>")
         page = self.look()
@@ -146,13 +161,18 @@ class TipsTest(DemoTestCase):
         self.assertContains(page, "1 × L11")
         self.assertContains(page, "kW")
 
+    def test_the_other_sizes_of_the_box_say_why_they_are_not_listed(self):
+        words = words_on(self.as_(self.olu).get(self.address(self.gun, "tips/")))
+        self.assertIn("F13, L14, F15: not allowed: recoil as planned", words)
+        self.assertIn("5 ways were judged by every limit", words)
+
     def test_what_was_not_judged_and_the_first_within_limits_are_said(self):
         tool = Piece.objects.get(crew=self.crew, kind="tool", name="gun")
         tool.spec = {key: value for key, value in tool.spec.items() if key != "rating"}
         self.assertTrue(tool.change(tool.version, ["spec"]))
         page = self.as_(self.olu).get(self.address(self.gun, "tips/"))
         self.assertContains(page, "Not judged, and so to be looked at first")
-        self.assertContains(page, "1. <b>")
+        self.assertContains(page, "<b>1. ")
 
     def test_alone_where_a_page_takes_them_in(self):
         part = self.as_(self.olu).get(self.address(self.gun, "tips/"), headers={"HX-Request": "true"})
@@ -165,8 +185,16 @@ class ChangeCardTest(DemoTestCase):
 
     def test_what_must_not_be_left_on_comes_first(self):
         page = self.as_(self.olu).get(self.address(self.gun, "change-card/"))
-        self.assertContains(page, "<h1>Speed to start, bypass open, BEFORE the tool is touched.</h1>")
+        words = "Speed to start, bypass open, BEFORE the tool is touched."
+        dress = r'<h1 class="comes-first"><svg class="sign".*#look"/></svg> <span>'
+        self.assertRegex(page.content.decode(), dress + words)
+        self.assertContains(page, 'class="verdict large look"')
         self.assertContains(page, "What changes")
+        self.assertContains(page, "<p><b>1.</b> ")
+
+    def test_the_plan_says_it_in_the_same_dress(self):
+        page = self.as_(self.olu).get(self.address(self.gun, "plan/")).content.decode()
+        self.assertRegex(page, r'<h2 class="comes-first"[^>]*><svg class="sign".*#look"/></svg> <span>Before the tool')
 
     def test_the_first_task_has_none(self):
         first = self.job.tasks.first()

@@ -47,11 +47,23 @@ class ChangeTest(DemoTestCase):
         task = Task.objects.get(pk=self.gun.pk)
         self.assertEqual((task.version, task.spec), (self.gun.version, self.gun.spec))
 
-    def test_the_target_comes_first_with_a_button_of_its_own(self):
+    def test_the_target_comes_first_then_the_rig_and_then_one_act_that_plans(self):
         page = self.as_(self.olu).get(self.address(self.gun)).content.decode()
-        places = [page.index(one) for one in ('name="task-target-nozzle_pressure"', "Keep and plan", 'id="rig-title"')]
+        places = [page.index(one) for one in ('name="task-target-nozzle_pressure"', 'id="rig-title"', "Keep and plan")]
         self.assertEqual(places, sorted(places))
+        self.assertEqual(page.count("Keep and plan"), 1)
+        self.assertLess(page.index("Keep and plan"), page.index('form="facts">Keep it'))  # so Enter plans
         self.assertNotIn("Plan this task", page)
+
+    def test_what_is_typed_stands_there_once(self):
+        kept = "Pressure asked for, right behind the tips</dt>"
+        page = self.as_(self.olu).get(self.address(self.gun)).content.decode()
+        self.assertNotIn(kept, page)
+        self.assertIn("<dt>What it is</dt>", page)  # the other facts are still said
+        answer = self.change(**{"task-target-nozzle_pressure": "850"})
+        self.assertContains(answer, 'value="850"', status_code=422)
+        self.assertNotContains(answer, "800 bar", status_code=422)
+        self.assertContains(self.as_(self.rae).get(self.address(self.gun)), kept)
 
     def test_a_reader_goes_to_the_plan_by_a_link(self):
         page = self.as_(self.rae).get(self.address(self.gun))

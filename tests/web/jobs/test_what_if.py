@@ -1,10 +1,13 @@
 """Asking what another target, tip, hose run or tool would do, and keeping it."""
 
+import re
+
 from auditlog.models import LogEntry
 
 from jetwright.web.jobs.models import Task
 from jetwright.web.yard.models import Piece
 from tests.web.jobs.cases import DemoTestCase
+from tests.web.seen import words_on
 
 
 class WhatIfTest(DemoTestCase):
@@ -56,7 +59,7 @@ class WhatIfTest(DemoTestCase):
         self.assertContains(self.asked_with("target more"), 'value="12000 psi"')
 
     def test_a_typed_target_is_said_back(self):
-        self.assertContains(self.ask(target="11000 psi"), "11\u202f000 psi = 758 bar")
+        self.assertIn("11 000 psi = 760 bar", words_on(self.ask(target="11000 psi")))
 
     def test_it_answers_alone_and_says_that_it_is_not_kept(self):
         answer = self.ask(target="750 bar")
@@ -89,6 +92,7 @@ class WhatIfTest(DemoTestCase):
     def test_what_is_asked_stands_beside_what_is_kept(self):
         self.assertContains(self.ask(target="750 bar"), 'name="beside" value="yes">Beside what is kept')
         table = self.ask(target="750 bar", beside="yes").content.decode().split('id="beside"')[1].split("</table>")[0]
+        table = table.replace('<span class="whole">', "").replace("</span>", "")
         rows = [row.split("</td>") for row in table.split("<tr>")[2:]]
         told = {row[0].split(">")[1].split("<")[0]: [cell.split("<td>")[1] for cell in row[:2]] for row in rows}
         self.assertEqual(told["Pressure behind the tips"], ["800 bar", "750 bar"])
@@ -104,7 +108,8 @@ class WhatIfTest(DemoTestCase):
     def test_other_tips_stand_beside_those_of_the_yard(self):
         table = self.ask(tip=["F13"], beside="yes").content.decode().split('id="beside"')[1].split("</table>")[0]
         kept, other = table.split("Recoil</th><td>")[1].split("</tr>")[0].split("</td><td>")
-        self.assertLess(float(kept.split()[0]), float(other.split()[0]))  # a larger hole pushes harder
+        kept, other = (float(re.search("[0-9.]+(?= N)", cell)[0]) for cell in (kept, other))
+        self.assertLess(kept, other)  # a larger hole pushes harder
 
     def test_a_task_that_cannot_be_planned_any_more_is_shown_anew(self):
         Task.objects.filter(pk=self.gun.pk).update(spec={**self.gun.spec, "hose_run": ["nobody's"]})
@@ -127,7 +132,7 @@ class WhatIfTest(DemoTestCase):
     def test_the_next_tip_is_the_next_larger_hole(self):
         answer = self.asked_with("tip 0 more")
         self.assertContains(answer, '<input type="hidden" name="tip" value="F13">')
-        self.assertContains(answer, "1.3 mm bore")
+        self.assertIn("1.3 mm bore", words_on(answer))
 
     def test_the_smallest_tip_has_no_smaller_one(self):
         self.assertContains(self.ask(), 'aria-label="Less: Tip in gun" disabled')
@@ -152,6 +157,62 @@ class WhatIfTest(DemoTestCase):
         self.assertEqual(answer.status_code, 422)
         self.assertContains(answer, "2.5 bar", status_code=422)
         self.assertContains(answer, "25 bar", status_code=422)
+
+    def test_what_cannot_be_read_stays_in_the_field_with_the_words_beneath_it(self):
+        for typed, words in (
+            ("900", "a unit is missing"), ("2,5 bar", "“2.5 bar” or “25 bar”"), ("1e9 bar", "out of range"),
+            ("", "missing, and it is needed"), ("9 mPa", "unknown unit “mPa”"),
+        ):  # fmt: skip
+            answer = self.ask(target=typed)
+            self.assertContains(answer, f'id="target" name="target" value="{typed}"', status_code=422)
+            page = answer.content.decode()
+            field = page.split('<p class="wrong" id="target-wrong">')[1].split("</p>")[0]
+            self.assertIn('aria-invalid="true" aria-describedby="target-wrong"', page)
+            self.assertIn(words, field)
+            self.assertIn("What is shown is for 800 bar.", field)
+            self.assertNotIn("told error", page)  # nothing is said a screen above
+            self.assertIn(words, page.split('<div id="said"')[1])  # and who listens hears it
+
+    def test_the_rest_of_the_question_stays_too(self):
+        answer = self.ask(target="900", run=["W13-20", "reducer", "S8-20"], tip=["F13"])
+        self.assertContains(answer, "<output>1 × S8-20</output>", status_code=422)
+        self.assertContains(answer, '<input type="hidden" name="tip" value="F13">', status_code=422)
+        self.assertContains(answer, "Not kept: 800 bar", status_code=422)
+        self.assertNotContains(answer, "Keep this</button>", status_code=422)
+
+    def test_no_step_is_taken_from_what_cannot_be_read(self):
+        sent = self.fields(target="900") | {"act": "target more"}
+        answer = self.as_(self.olu).post(self.address(self.gun, "plan/what-if/"), sent, headers={"HX-Request": "true"})
+        self.assertContains(answer, 'name="target" value="900"', status_code=422)
+        self.assertContains(answer, "What is shown is for 800 bar.", status_code=422)
+
+    def test_without_script_the_words_lead_to_the_field(self):
+        answer = self.ask(part=False, target="900")
+        self.assertContains(answer, '<a href="#target">a unit is missing', status_code=422)
+        self.assertContains(answer, 'aria-describedby="target-wrong" autofocus', status_code=422)
+
+    def test_keeping_what_cannot_be_read_leaves_it_in_the_field(self):
+        answer = self.keep(target="900")
+        self.assertContains(answer, 'name="target" value="900"', status_code=422)
+        self.assertEqual(self.spec(), self.gun.spec)
+
+    def test_capitals_are_read(self):
+        self.assertIn("850 bar = 12 300 psi", words_on(self.ask(target="850 BAR")))
+
+    def test_in_english_a_point_stands_before_decimals_and_that_is_said(self):
+        answer = self.ask(target="1.250 bar")
+        told = "1.25 bar = 18.1 psi: the point stands before decimals, so this is not 1 250 bar"
+        self.assertIn(told, words_on(answer))
+
+    def test_in_spanish_each_reading_that_is_offered_may_be_typed(self):
+        self.in_spanish()
+        for typed in ("12,500 psi", "12,345 psi", "1.250 bar"):
+            answer = self.ask(target=typed)
+            words = answer.content.decode().split('id="target-wrong">')[1].split("</p>")[0]
+            offered = re.findall("«([^»]+)»", words)
+            self.assertEqual(len(offered), 2, words)
+            for reading in offered:
+                self.assertEqual(self.ask(target=reading).status_code, 200, reading)
 
     def in_spanish(self):
         for who in (self.ada, self.olu):

@@ -41,6 +41,13 @@ class AddPersonTest(CrewTestCase):
             self.assertEqual(self.post(**wrong).status_code, 422, wrong)
         self.assertFalse(Person.objects.filter(username="ned").exists())
 
+    def test_language_and_units_are_those_of_who_adds_until_another_is_chosen(self):
+        self.zoe.language, self.zoe.units = "es", "us"
+        self.zoe.save()
+        page = self.as_(self.zoe).get(reverse("people:new"))
+        for value in ("es", "us"):
+            self.assertContains(page, f'<option value="{value}" selected>')
+
     def test_only_administrators_do(self):
         for who in (self.ada, self.rae, self.bo):
             self.assertEqual(self.post(who).status_code, 403)

@@ -1,11 +1,11 @@
 """Entering with a name and a password."""
 
 from django.contrib.auth import get_user
-from django.test import Client
+from django.test import Client, TestCase
 from django.urls import reverse
 
 from jetwright.web.people.models import Device, Entered
-from tests.web.crew import PASSWORD, CrewTestCase
+from tests.web.crew import PASSWORD, CrewTestCase, person
 
 
 class EnterTest(CrewTestCase):
@@ -75,3 +75,20 @@ class EnterTest(CrewTestCase):
         strict = Client(enforce_csrf_checks=True)
         answer = strict.post(reverse("people:enter"), {"username": "ada", "password": PASSWORD})
         self.assertEqual(answer.status_code, 403)
+
+
+class NobodyTest(TestCase):
+    """The counter was started for the first time, and its page opened without the link."""
+
+    def test_it_points_to_the_address_that_was_printed(self):
+        page = self.client.get("/", follow=True)
+        self.assertContains(page, "the address that the counter printed when it started")
+        self.assertNotContains(page, "An administrator of your crew")
+        self.assertNotContains(page, 'name="password"')
+
+    def test_as_soon_as_somebody_has_an_account_it_asks_who_enters(self):
+        person("ada")
+        page = self.client.get("/people/enter/")
+        self.assertContains(page, 'name="password"')
+        self.assertContains(page, "An administrator of your crew")
+        self.assertNotContains(page, "the address that the counter printed")

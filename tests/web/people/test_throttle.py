@@ -122,6 +122,35 @@ class Places(CrewTestCase):
         self.assertFalse(self.right(self.tablet))
         self.assertTrue(self.right(None, "olu"))
 
+    def test_whoever_entered_once_is_a_stranger_with_any_other_name(self):
+        on_it, by_session = self.request(self.tablet), self.request()
+        by_session.user = self.ada
+        for request in (on_it, by_session):
+            with _full(throttle._KNOWN):
+                self.assertIsNone(tried(request, "nobody", password="wrong"))
+            with _full(throttle._STRANGERS):
+                self.assertEqual(tried(request, "ada", password=PASSWORD), self.ada)
+
+    def test_one_name_keeps_nobody_else_who_is_known_from_a_turn(self):
+        turns, busy = [], []
+
+        def try_it(username):
+            try:
+                with throttle._known(username):
+                    turns.append(username)
+            except BusyError:
+                busy.append(username)
+
+        with throttle._KNOWN.turn:
+            threads = [threading.Thread(target=try_it, args=[name]) for name in ["eve"] * 30 + ["ada"]]
+            for one in threads:
+                one.start()
+            for one in threads[2:-1]:
+                one.join(5)
+        for one in threads:
+            one.join()
+        self.assertEqual((sorted(turns), len(busy)), (["ada", "eve", "eve"], 28))
+
     def test_busy_is_no_wrong_password(self):
         with _full(throttle._STRANGERS), self.assertRaises(BusyError):
             self.right()

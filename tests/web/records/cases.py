@@ -32,7 +32,8 @@ def reason_names(page):
 
 def words(page):
     """What a page says, without its tags."""
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", page.content.decode())).split())
+    text = re.sub(r'<span class="whole">(.*?)</span>', r"\1", page.content.decode())
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
 
 
 class RecordsTestCase(CrewTestCase):

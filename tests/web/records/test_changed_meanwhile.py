@@ -1,14 +1,26 @@
 """Between the look and the seal: what changed is not sealed, and what was said is what is kept."""
 
 import json
+import sys
+from contextlib import contextmanager
 
 from django.db import connection
 from django.utils import timezone
 
+from jetwright.web.jobs.models import Job, Task
 from jetwright.web.people.models import Membership
 from jetwright.web.records.models import Record
 from jetwright.web.yard.models import Piece
-from tests.web.records.cases import NOON, RecordsTestCase, reason_names, words
+from tests.web.records.cases import MORNING, NOON, RecordsTestCase, reason_names, words
+
+
+@contextmanager
+def profiled():
+    """Whatever watches calls inside watches none afterwards."""
+    try:
+        yield
+    finally:
+        sys.setprofile(None)
 
 
 class Meanwhile(RecordsTestCase):
@@ -52,6 +64,30 @@ class Meanwhile(RecordsTestCase):
     def test_a_task_that_was_saved(self):
         task = self.task()
         self.refused(lambda: task.change(task.version, ["name"]))
+
+    def test_a_job_on_another_day(self):
+        self.refused(lambda: Job.objects.filter(pk=self.task().job_id).update(day="2026-05-13"))
+
+    def test_the_task_before_it_that_leaves_another_setting(self):
+        before = self.task(MORNING)
+        spec = before.spec | {"target": {"nozzle_pressure": "650 bar"}}
+        self.refused(lambda: Task.objects.filter(pk=before.pk).update(spec=spec))
+
+    def test_nothing_is_solved_while_others_wait(self):
+        solved = []
+
+        def watch(frame, event, _argument):
+            if event == "call" and frame.f_globals.get("__name__", "").startswith("jetwright.solve."):
+                solved.append(frame.f_code.co_qualname)
+
+        with profiled():
+            sys.setprofile(watch)
+            self.filled()
+            self.assertTrue(solved)  # it would be seen
+            sys.setprofile(None)
+            solved.clear()
+            self.assertEqual(self.sign_while(lambda: sys.setprofile(watch)).status_code, 302)
+        self.assertEqual(solved, [])
 
     def test_a_role_that_ended(self):
         self.refused(lambda: Membership.objects.filter(person=self.ada).update(ended_at=timezone.now()))

@@ -41,7 +41,7 @@ class Sheet(RecordsTestCase):
 
     def test_its_front_says_who_when_as_what_and_the_fingerprint(self):
         front = pages(self.record.sheet)[0]
-        self.assertIn("Ada, Crew lead,", front)
+        self.assertIn("Ada, Crew lead of North,", front)
         self.assertIn(f"{timezone.localtime(self.record.made_at):%Y-%m-%d %H:%M}", front)
         self.assertIn(f"Sealed {self.record.fingerprint}", front)
         self.assertEqual(self.record.fingerprint.replace("-", ""), self.record.digest[:16])
@@ -131,9 +131,11 @@ class Page(RecordsTestCase):
         self.ada.save()
         after = [browser.get(address).content for address in addresses]
         self.assertEqual(before[1:], after[1:])
-        own = [plain(page) for page in (before[0], after[0])]
+        own = [printed(page) for page in (before[0], after[0])]
         self.assertEqual(own[0], own[1])
         self.assertIn("830", own[1])
+        for page in (before[0], after[0]):
+            self.assertIn("Ada, Crew lead", page.decode())
         self.assertEqual(check_crew(self.crew), [])
         listed = words(browser.get("/records/"))
         self.assertIn(NOON, listed)
@@ -161,10 +163,61 @@ class Page(RecordsTestCase):
         self.assertEqual(self.as_(self.ada).get("/records/00000000-0000-4000-8000-000000000000/").status_code, 404)
 
 
-def plain(content):
-    """A page without what is the reader's: the name at its top and the words in their units."""
+def printed(content):
+    """A page from the setting on: without the reader's name, and without what became of the record."""
     text = content.decode()
-    return text[text.index("<main") :]
+    return text[text.index('aria-labelledby="set"') :]
+
+
+class Since(RecordsTestCase):
+    """What became of a record stands before what it says; that its seal holds says nothing about that."""
+
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.record = cls.sign()
+
+    CHANGED = "Changed since it was signed"
+
+    def told(self, address=None):
+        return words(self.as_(self.rae).get(address or f"/records/{self.record.pk}/"))
+
+    def first_of(self, told, *parts):
+        places = [told.index(part) for part in parts]
+        self.assertEqual(places, sorted(places), parts)
+
+    def test_one_that_still_is_what_is_kept_says_its_verdict_first(self):
+        self.assertNotIn("Changed since", self.told() + self.told("/records/"))
+        page = self.as_(self.rae).get(f"/records/{self.record.pk}/")
+        self.assertContains(page, '<p class="verdict large look">')
+        self.first_of(words(page), "Look first", "Seal holds")
+
+    def test_a_hose_changed_since_comes_before_verdict_and_seal(self):
+        hose = self.piece("S8-20", "hose")
+        hose.spec = hose.spec | {"tested": "2024-01-01"}
+        hose.save()
+        page = self.as_(self.rae).get(f"/records/{self.record.pk}/")
+        self.first_of(words(page), self.CHANGED, "Look first", "Seal holds")
+        self.assertNotContains(page, '<p class="verdict large')
+        self.assertNotContains(page, "told success")
+        self.assertContains(page, f'href="/jobs/{self.record.task.job_id}/tasks/{self.record.task_id}/plan/"')
+        self.first_of(self.told("/records/"), self.CHANGED, "Look first", "Seal holds")
+
+    def test_one_that_was_replaced_says_so_first_and_where(self):
+        self.sign(MORNING)
+        last = self.sign()
+        self.first_of(self.told(), "A later record of the same task takes its place.", "Look first", "Seal holds")
+        self.assertContains(self.as_(self.rae).get(f"/records/{self.record.pk}/"), f'href="/records/{last.pk}/"')
+        listed = self.told("/records/")
+        self.assertEqual(listed.count("Replaced by record 3"), 1)
+        self.first_of(listed, f"Record 3: {NOON}", f"Record 1: {NOON}", "Replaced by record 3")
+        self.assertNotIn("Changed since", listed)
+
+    def test_a_task_that_is_done_and_retired_is_not_called_changed(self):
+        task = self.record.task
+        task.retired_at = timezone.now()
+        task.save()
+        self.assertNotIn("Changed since", self.told() + self.told("/records/"))
 
 
 class Listed(RecordsTestCase):
@@ -200,6 +253,16 @@ class Listed(RecordsTestCase):
         told = words(self.as_(self.ada).get("/records/check/"))
         self.assertIn("North 2 records, and every seal holds.", told)
         self.assertNotIn("South", told)
+
+    def test_of_a_crew_in_which_nothing_is_signed_no_seal_is_said_to_hold(self):
+        self.sign(AFTERNOON)
+        told = words(self.as_(self.zoe).get("/records/check/"))
+        self.assertIn("North 1 record, and its seal holds.", told)
+        self.assertIn("South Nothing is signed yet.", told)
+        self.assertNotIn("0 records", told)
+        empty = self.as_(self.bo).get("/records/check/")
+        self.assertContains(empty, "Nothing is signed yet.")
+        self.assertNotContains(empty, "holds")
 
     def test_looking_is_no_post(self):
         for address in ("/records/", "/records/check/"):

@@ -1,13 +1,16 @@
 """Signing a task: what is shown, what is asked, what is kept, and what cannot be signed."""
 
 import json
+import re
 import uuid
 
 from django.test import Client
 
 from jetwright.actions.plan import plan_read
 from jetwright.report.plan_json import plan_facts
+from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.written import job_tables, read_written
+from jetwright.web.people.models import Crew
 from jetwright.web.records.models import Record
 from jetwright.web.records.seal import at_text, canonical, check_crew
 from tests.web.crew import PASSWORD, PIN
@@ -21,6 +24,7 @@ from tests.web.records.cases import (
     reason_names,
     words,
 )
+from tests.web.records.test_page import pages
 
 
 class LookAtIt(RecordsTestCase):
@@ -60,11 +64,64 @@ class LookAtIt(RecordsTestCase):
         self.assertTrue(any("unit.gauge" in name for name in reason_names(page)))
         record = self.sign(AFTERNOON)
         (given,) = json.loads(record.body)["signed"]["reasons"]
-        self.assertEqual((given["missing"], given["lacks"]), ("unit.gauge", "no gauge is described"))
+        self.assertEqual(given["missing"], "unit.gauge")
+        self.assertTrue(given["lacks"].startswith("no gauge is described. Fit a gauge"))
         self.assertGreater(len(given["limits"]), 1)
         told = words(self.as_(self.ada).get(f"/records/{record.pk}/"))
         self.assertEqual(told.count(given["reason"]), 1)
         self.assertNotIn("unit.gauge", told)
+
+    def lacking(self, name, *keys):
+        """A task of which some things were not said, and the page on which it is signed."""
+        task = self.task(name)
+        task.spec = {key: value for key, value in task.spec.items() if key not in keys}
+        task.save()
+        return self.as_(self.ada).get(self.address(name))
+
+    def test_ways_to_stop_that_nobody_named_want_a_reason_and_the_permit_one_for_all(self):
+        page = self.lacking(AFTERNOON, "stops", "hazards")
+        told = words(page)
+        self.assertEqual([name.split("|")[1] for name in reason_names(page)], ["task.stops", "task.hazards"])
+        self.assertIn("not judged: the ways to stop are not given", told)
+        self.assertIn("Fire hazard, Confined space, Live electrical parts, Dangerous product", told)
+        self.assertIn("whether it is a confined space is not given; whether live electrical parts are near", told)
+        record = self.sign(AFTERNOON)
+        self.assertEqual(len(json.loads(record.body)["signed"]["reasons"]), 2)
+        self.assertIn(
+            "whether it is a confined space is not given", words(self.as_(self.ada).get(f"/records/{record.pk}/"))
+        )
+
+    def test_a_test_date_that_was_emptied_wants_a_reason(self):
+        for piece, key in ((self.piece("S8-20", "hose"), "hoses.S8-20.tested"), (self.relief(), "unit.relief.tested")):
+            piece.spec = {name: value for name, value in piece.spec.items() if name != "tested"}
+            piece.save()
+            names = reason_names(self.as_(self.ada).get(self.address(AFTERNOON)))
+            self.assertIn(key, [name.split("|")[1] for name in names])
+
+    def relief(self):
+        return self.piece("Heron 2", "unit").carried.get(kind="relief")
+
+    def test_what_hurts_nobody_wants_no_reason(self):
+        job = self.task(AFTERNOON).job
+        job.spec = job.spec | {"supply": {**job.spec["supply"], "filter": None}}
+        del job.spec["supply"]["filter"]
+        job.save()
+        page = self.as_(self.ada).get(self.address(AFTERNOON))
+        self.assertEqual(reason_names(page), [])
+        self.assertIn("the filter's opening is not given", words(page))
+
+    def test_a_recoil_that_only_a_body_rest_would_allow_stands_there_in_newtons(self):
+        tool = self.piece("gun-with-rest", "tool")
+        tool.spec = {name: value for name, value in tool.spec.items() if name != "support"}
+        tool.save()
+        told = words(self.as_(self.ada).get(self.address(AFTERNOON)))
+        line = re.search(
+            r"Recoil of gun-with-rest: (\d+) N as planned, up to (\d+) N\. More than 150 N: not allowed", told
+        )
+        self.assertTrue(150 < int(line[1]) < int(line[2]) <= 250, told)
+        record = self.sign(AFTERNOON)
+        self.assertIn(line[0], words(self.as_(self.ada).get(f"/records/{record.pk}/")))
+        self.assertIn(line[0], pages(record.sheet)[0])
 
     def test_one_within_limits_asks_for_no_reason(self):
         self.assertEqual(reason_names(self.as_(self.ada).get(self.address(AFTERNOON))), [])
@@ -277,3 +334,43 @@ class SignIt(RecordsTestCase):
         record = self.sign(reason="<b>{n}</b> #strong & “quoted”")
         page = self.as_(self.ada).get(f"/records/{record.pk}/")
         self.assertContains(page, "&lt;b&gt;1&lt;/b&gt; #strong &amp; “quoted”")
+
+
+class OfWhichCrew(RecordsTestCase):
+    """A right to sign in one crew is none in another: whose it is stands on everything that is signed."""
+
+    def in_demo(self, name=AFTERNOON):
+        """Kim, who signs nothing in North, takes its job into the demo, which she leads, and signs it there."""
+        browser = self.as_(self.kim)
+        browser.post("/jobs/demo/")
+        demo = Crew.objects.get(name="Demo")
+        written = browser.get(f"/jobs/{self.task(name).job_id}/file/").content
+        told = {"crew": demo.pk, "job": written.decode(), "act": "put in"}
+        self.assertEqual(browser.post("/jobs/file/", told).status_code, 302)
+        task = Task.objects.filter(name=name, job__crew=demo).order_by("-job__changed_at").first()
+        address = f"/records/sign/{task.pk}/"
+        page = browser.get(address)
+        self.assertContains(page, "<dd>Demo</dd>")
+        self.assertEqual(browser.post(address, fields(page) | {"pin": PIN}).status_code, 302)
+        return Record.objects.get(crew=demo)
+
+    def test_it_stands_on_the_page_on_both_sides_of_the_sheet_and_in_the_body(self):
+        record = self.sign(AFTERNOON)
+        body = json.loads(record.body)
+        self.assertEqual(body["crew"], {"uuid": str(self.crew.pk), "name": "North"})
+        self.assertIs(body["signed"]["practice"], False)
+        for side in (*pages(record.sheet), words(self.as_(self.rae).get(f"/records/{record.pk}/"))):
+            self.assertIn("Ada, Crew lead of North,", side)
+            self.assertNotIn("For practice", side)
+
+    def test_in_a_demo_crew_it_is_for_practice_and_says_so(self):
+        record = self.in_demo()
+        self.assertIs(json.loads(record.body)["signed"]["practice"], True)
+        self.assertEqual(len(pages(record.sheet)), 2)
+        browser = self.as_(self.kim)
+        for told in (browser.get(f"/records/{record.pk}/"), browser.get("/records/")):
+            self.assertIn("Kim, Crew lead of Demo,", words(told))
+            self.assertIn("For practice: signed in a demo crew", words(told))
+        for side in pages(record.sheet):
+            self.assertIn("Kim, Crew lead of Demo,", side)
+            self.assertIn("For practice: signed in a demo crew", side)

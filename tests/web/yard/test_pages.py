@@ -1,11 +1,14 @@
 """Looking at a yard: the list, a piece, its history, its labels."""
 
+from zoneinfo import ZoneInfo
+
 from django.utils import timezone
 
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.people.models import Crew, Membership
 from jetwright.web.yard.models import KINDS, Piece
 from tests.web.crew import CrewTestCase
+from tests.web.seen import words_on
 from tests.web.yard.pieces import stock
 
 
@@ -19,7 +22,7 @@ class YardPagesTest(CrewTestCase):
         answer = self.as_(self.rae).get("/yard/")
         for name in self.pieces:
             self.assertContains(answer, name)
-        self.assertContains(answer, "tested 2026-02-24, ")
+        self.assertIn("tested 2026-02-24, ", words_on(answer))
         self.assertNotContains(answer, "New hose")
 
     def test_who_keeps_the_yard_may_add_to_it(self):
@@ -89,7 +92,7 @@ class YardPagesTest(CrewTestCase):
         client = self.as_(self.rae)
         unit = client.get(f"/yard/{self.pieces['Heron 2'].pk}/")
         for words in ("H-204", "Gauge 7", "RV 3", "North rack", "1400 rpm, 185 kW; 2000 rpm, 252 kW"):
-            self.assertContains(unit, words)
+            self.assertIn(words, words_on(unit))
         for name in ("S8-20", "gun", "L11", "RV 3"):
             self.assertContains(client.get(f"/yard/{self.pieces[name].pk}/"), "North rack")
         self.assertContains(client.get(f"/yard/{self.pieces['reducer'].pk}/"), "No job in use names it")
@@ -102,7 +105,7 @@ class YardPagesTest(CrewTestCase):
         self.assertEqual(client.post(f"/yard/{hose.pk}/change/", fields).status_code, 302)
         answer = client.get(f"/yard/{hose.pk}/history/")
         self.assertContains(answer, "Mia")
-        self.assertContains(answer, "Highest pressure it may see: 1400 bar → 1200 bar")
+        self.assertIn("Highest pressure it may see: 1400 bar → 1200 bar", words_on(answer))
         self.assertContains(answer, "Note: new ferrule")
         self.assertNotContains(answer, "Bore: 8 mm →")
 
@@ -138,8 +141,33 @@ class YardPagesTest(CrewTestCase):
 
     def test_a_label_bears_the_day_of_the_test_and_nothing_that_grows_old(self):
         answer = self.as_(self.ada).get("/yard/labels/?kind=hose")
-        self.assertContains(answer, "tested 2026-02-24")
+        self.assertIn("tested 2026-02-24", words_on(answer))
         self.assertNotContains(answer, " ago")
+
+    def test_a_gauge_and_a_tip_say_what_their_last_word_is(self):
+        gauge, tip = self.pieces["Gauge 7"], self.pieces["L11"]
+        gauge.spec = {**gauge.spec, "class": 1.6}
+        gauge.save()
+        words = words_on(self.as_(self.rae).get("/yard/"))
+        self.assertIn(f"{gauge.spec['full_scale']} · class 1.6", words)
+        self.assertIn(f"{tip.spec['bore']} · inlet: rounded", words)
+
+    def test_a_label_without_a_code_leaves_its_room_to_the_words_and_only_labels_are_printed(self):
+        answer = self.as_(self.ada).get("/yard/labels/", headers={"host": "localhost"})
+        self.assertContains(answer, 'class="label-card"')
+        self.assertNotContains(answer, "label-card coded")
+        for part in ("<h1", '<p class="way', "<form"):
+            start = answer.content.decode().split('<main id="main">')[1].split(part)[1].split(">")[0]
+            self.assertIn("off-paper", start)
+
+    def test_a_label_with_a_code_has_two_columns(self):
+        self.assertContains(self.as_(self.ada).get("/yard/labels/"), "label-card coded")
+
+    def test_what_no_person_did_was_the_counter_itself_and_times_have_a_zone(self):
+        hose = self.pieces["S8-20"]
+        with timezone.override(ZoneInfo("Europe/Oslo")):
+            words = words_on(self.as_(self.ada).get(f"/yard/{hose.pk}/history/"))
+        self.assertRegex(words, r"the counter itself \d{4}-\d\d-\d\d \d\d:\d\d CES?T wrote it into the yard")
 
     def test_every_page_says_once_what_it_cannot_stand_for(self):
         hose = self.pieces["S8-20"].pk
@@ -203,14 +231,14 @@ class UnderstoodTest(CrewTestCase):
 
     def test_a_bare_number_takes_the_unit_chosen_beside_it(self):
         fields = {"field": "spec-rating", "spec-rating": "900", "spec-rating-unit": "bar", "kind": "pressure"}
-        self.assertEqual(self.meant(**fields), "900 bar = 13 053 psi")
+        self.assertEqual(self.meant(**fields), "900 bar = 13 050 psi")
 
     def test_what_it_says_back_may_be_typed(self):
         for text in ("7 252 psi", "7\u202f252 psi"):
             self.assertEqual(self.meant(kind="pressure", text=text), "7 252 psi = 500 bar")
         self.assertEqual(
             self.meant(kind="flow_at", text="1 200 L/min at 1 000 bar"),
-            "1 200 L/min = 317 gpm at 1 000 bar = 14 504 psi",
+            "1 200 L/min = 317 gpm at 1 000 bar = 14 500 psi",
         )
 
     def test_digits_that_are_not_in_threes_have_no_reading(self):

@@ -11,7 +11,9 @@ from jetwright.web.yard.rows import OWN, RefusedCellError, csv_rows, csv_text, g
 from tests.web.yard.pieces import GUN, HOSE, UNIT
 
 TEXT = st.text(st.characters(blacklist_categories=["Cs"], blacklist_characters="\0"), max_size=30)
-TRICKY = st.one_of(TEXT, st.builds(lambda first, rest: first + rest, st.sampled_from("=+-@\t\r\n'\""), TEXT))
+TRICKY = st.one_of(
+    TEXT, st.builds(lambda first, rest: first + rest, st.sampled_from("=+-@＝＠\u3000\ufeff\t\r\n'\""), TEXT)
+)
 NUMBER = st.one_of(st.integers(-999, 10**14), st.floats(allow_nan=False, allow_infinity=False))
 SOME = TRICKY.filter(bool)
 TOOL = st.fixed_dictionaries(

@@ -114,9 +114,12 @@ def _counts(case: Case, names: list[str]) -> list[Limit]:
 
 
 def _traceable(case: Case, names: list[str]) -> Limit:
-    without = [name for name in names if not case.rig.job.hoses[name].traceable]
-    hoses = list(dict.fromkeys(without))
-    return traceable(len(without), f"hoses.{hoses[0]}" if len(hoses) == 1 else "hoses", {"hoses": hoses})
+    told = {name: case.rig.job.hoses[name].traceable for name in names}
+    hoses = [name for name, traced in told.items() if traced is False]
+    without = sum(name in hoses for name in names)
+    unsaid = next((name for name, traced in told.items() if traced is None), "")
+    about = f"hoses.{hoses[0]}" if len(hoses) == 1 else "hoses"
+    return traceable(without, about, {"hoses": hoses}, unsaid)
 
 
 def _mixed(case: Case) -> Limit:

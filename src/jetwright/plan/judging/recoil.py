@@ -25,6 +25,7 @@ from jetwright.limits.recoil import (
     pull,
     rear_plugged,
     relief,
+    unless_rested,
     worn,
     worse,
     worse_end,
@@ -103,7 +104,7 @@ def limits(case: Case) -> list[Limit]:
             found.append(_plug(case, number, "hand" if holder == "hand" else "unsaid"))
     if len(holders) > 1:
         found.append(hands(holders.count("hand"), case.basis.rules.bound("recoil.hands")))
-    return found
+    return unless_rested(found)
 
 
 def held_by(tool: Tool) -> Literal["hand", "carrier", "machine", "hose"]:

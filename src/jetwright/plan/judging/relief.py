@@ -47,20 +47,21 @@ def limits(case: Case) -> list[Limit]:
     if valves:
         judged.append(_reseats(pressure, valves))
     judged.append(full_flow(rig, devices))
-    return judged + _test_age(case, devices)
+    return [*judged, _test_age(case, devices)]
 
 
-def _test_age(case: Case, devices: tuple[Relief, ...]) -> list[Limit]:
-    """Of those whose test is known the worst; that of one without belongs to the yard."""
+def _test_age(case: Case, devices: tuple[Relief, ...]) -> Limit:
+    """Of all devices the worst."""
     bound, day = case.basis.rules.bound("hose.test_age"), case.basis.day
     judged = [
-        relief_test_age(
+        relief_test_age(None, bound)
+        if device.tested is None
+        else relief_test_age(
             (day - device.tested).days * DAY, bound, {"tested": device.tested.isoformat(), "day": day.isoformat()}
         )
         for device in devices
-        if device.tested is not None
     ]
-    return [max(judged, key=lambda limit: (WORST_LAST.index(limit.verdict), limit.value))] if judged else []
+    return max(judged, key=lambda limit: (WORST_LAST.index(limit.verdict), limit.value or 0.0))
 
 
 def _reseats(pressure: float, valves: list[Relief]) -> Limit:

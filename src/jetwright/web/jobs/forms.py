@@ -1,12 +1,13 @@
 """What is typed of a job and of a task: some fields of their own, and the rest made from the tables of a job file."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
 from jetwright.files.goals import goals
+from jetwright.report.goal_words import goal_name
 from jetwright.report.wording import N_, _
 from jetwright.rig.check import RULE_SETS
 from jetwright.rig.description import Job as JobTable
@@ -14,8 +15,11 @@ from jetwright.rig.description import Task as TaskTable
 from jetwright.web.described import DescribedForm, Group, fields_for, said
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.jobs.received import LONGEST_JOB
+from jetwright.web.signs import named, taken
 from jetwright.web.yard.models import Piece
 
+OF_A_GOAL = ("task-goal-grade", "task-goal-edition")
+"""Inputs whose choices are called otherwise than a job file writes them."""
 OF_A_JOB = ("supply", "altitude", "air_temperature", "rule_set", "restraints", "waste", "prices")
 OF_A_TASK = (
     "target", "object", "operator", "hazards", "rise", "planned_time", "stops", "remote_tested",
@@ -48,11 +52,17 @@ class OwnForm(forms.Form):
     def clean_name(self) -> str:
         """A name that can be printed, and that no other has. [-]"""
         name = " ".join(str(self.cleaned_data["name"]).split())
-        if not name or not name.isprintable():
+        if not name:
             raise forms.ValidationError(_("Give it a name."))
-        if name in self.others:
-            raise forms.ValidationError(_("Another one here has this name."))
+        name = named(name, LONGEST_JOB)
+        if taken(name, self.others):
+            raise forms.ValidationError(name_taken())
         return name
+
+
+def name_taken() -> str:
+    """What is told where another has the name. [-]"""
+    return _("Another one here has this name.")
 
 
 class OwnJobForm(OwnForm):
@@ -123,6 +133,11 @@ class TaskForm:
             "goal.edition": list(dict.fromkeys(grade.edition for grade in grades)),
         }
         self.table = fields_for(TaskTable, task.spec, data, prefix="task", only=OF_A_TASK, choices=choices)
+        for name in OF_A_GOAL:
+            field = self.table.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            offered = cast(Iterable[tuple[str, str]], field.choices)
+            field.choices = [(value, goal_name(words)) for value, words in offered]
         groups = {str(group.path[-1]): group for group in self.table.group.groups}
         first = [replace(groups[name], open=True) for name in FIRST_OF_A_TASK]
         rest = [group for name, group in groups.items() if name not in FIRST_OF_A_TASK]
@@ -154,6 +169,8 @@ def _value(form: DescribedForm, name: str) -> str:
     if value in (None, "", []):
         return ""
     key = form.places[name].key
+    if name in OF_A_GOAL:
+        return goal_name(str(value))
     if key.shape.sort == "yes_no":
         return _("yes") if value == "yes" else _("no")
     return said(value, key).replace("\n", "; ")

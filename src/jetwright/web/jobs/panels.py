@@ -19,7 +19,8 @@ from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.question import TARGETS, Question, tried
 from jetwright.web.jobs.said import InTheWay
 from jetwright.web.jobs.signed import Signed, signed_of
-from jetwright.web.jobs.what_if import Asked, read_text
+from jetwright.web.jobs.what_if import REMEMBERED, Asked, read_text
+from jetwright.web.jobs.written import used_tables
 from jetwright.web.people.models import Person
 from jetwright.web.people.rights import RIGHTS
 from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_planner, in_worker
@@ -63,7 +64,8 @@ class Shown:
 
     asked, answer: None where what is kept cannot be planned, and `way` says why; beside: what is kept and what is
     asked, line by line, where somebody wants to see both; tool_versions: of the yard's tools that other tips would be
-    in, by the number of their line; told: what went wrong with an act; oob: parts go out alone.
+    in, by the number of their line; told: what went wrong with an act; typed, wrong: a target that cannot be read and
+    why, where the rest of the question is shown; oob: parts go out alone.
     """
 
     task: Task
@@ -79,6 +81,8 @@ class Shown:
     tool_versions: Mapping[int, int]
     also_in: tuple[str, ...]
     told: str = ""
+    typed: str = ""
+    wrong: str = ""
     oob: bool = False
 
     @property
@@ -101,8 +105,8 @@ def answer_to(asked: Asked, system: str, cures: bool = False) -> Answer:
     read, place = asked.read, asked.place
     names = (read.job.title, read.job.task[place].name)
     told = (*names, system, spoken(), (WIDE, PHONE))
-    text, looked, lost = _what_was_read(asked.text, *names), False, False
-    plan = _by_planner(plan_shown, text, *told)
+    text, looked, lost = what_was_read(asked.text, *names), False, False
+    plan = by_planner(plan_shown, text, *told)
     if cures and plan.verdict == "not_allowed":
         try:
             plan, looked = in_worker(plan_shown, text, *told, True), True
@@ -120,18 +124,18 @@ def answer_to(asked: Asked, system: str, cures: bool = False) -> Answer:
     )
 
 
-def _by_planner(function: Callable[..., R], *args: object) -> R:
-    """What the process that plans answers; BusyError where too many ask it."""
+def by_planner(function: Callable[..., R], *args: object) -> R:
+    """What the process that plans answers; BusyError where too many ask it. [-]"""
     try:
         return in_planner(function, *args)
     except (WorkerTimeoutError, WorkerLostError) as error:
         raise BusyError from error
 
 
-@lru_cache(maxsize=128)
-def _what_was_read(text: str, job: str, task: str) -> str:
-    """Of tables in JSON, what was read: less than the text, where a draft stands in it that cannot be read."""
-    return json.dumps(as_json(read_text(text, job, task)[0].written))
+@lru_cache(maxsize=REMEMBERED)
+def what_was_read(text: str, job: str, task: str) -> str:
+    """Of tables in JSON, what was read and its tasks use: no draft that cannot be read, no row without a use. [-]"""
+    return json.dumps(used_tables(as_json(read_text(text, job, task)[0].written)))
 
 
 def shown_for(
@@ -143,6 +147,8 @@ def shown_for(
     way: InTheWay = NOTHING,
     beside: bool = False,
     told: str = "",
+    typed: str = "",
+    wrong: str = "",
     oob: bool = False,
 ) -> Shown:
     """What a page of the plan shows to somebody. [-]"""
@@ -164,6 +170,8 @@ def shown_for(
         tool_versions={number: piece.version for number, piece in pieces.items() if piece is not None},
         also_in=_also_in(asked),
         told=told,
+        typed=typed,
+        wrong=wrong,
         oob=oob,
     )
 
@@ -172,8 +180,8 @@ def beside_kept(asked: Asked, system: str) -> tuple[tuple[str, str, str], ...]:
     """What is kept and what is asked, line by line; nothing where what is kept cannot be planned. [-]"""
     names = (asked.read.job.title, asked.read.job.task[asked.place].name)
     try:
-        ways = [_what_was_read(text, *names) for text in (json.dumps(asked.tables), asked.text)]
-        rows = _by_planner(beside_shown, *ways, *names, system, spoken())
+        ways = [what_was_read(text, *names) for text in (json.dumps(asked.tables), asked.text)]
+        rows = by_planner(beside_shown, *ways, *names, system, spoken())
     except FileError:
         return ()
     return ((_(TARGETS[asked.kept.kind]), asked.kept.target, asked.question.target), *rows)

@@ -11,21 +11,19 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from jetwright.actions.change import change_before
-from jetwright.actions.plan import plan_read
+from jetwright.actions.shown import change_shown
 from jetwright.errors import FileError
-from jetwright.report.change_table import change_rows
 from jetwright.report.terminal import GLUE
-from jetwright.report.wording import _
+from jetwright.report.wording import _, spoken
 from jetwright.web.asked import me, meanwhile, version_in
 from jetwright.web.jobs.models import Task
-from jetwright.web.jobs.panels import NOTHING, Shown, answer_to, shown_for, tool_piece
+from jetwright.web.jobs.panels import NOTHING, Shown, answer_to, by_planner, shown_for, tool_piece, what_was_read
 from jetwright.web.jobs.plan_tips import ways_of
 from jetwright.web.jobs.question import Line, NotReadError, ports_with, spec_of
 from jetwright.web.jobs.said import sorted_out
 from jetwright.web.jobs.seen import seen_task
 from jetwright.web.jobs.what_if import Asked, asked
-from jetwright.web.worker import one_at_a_time
+from jetwright.web.worker import in_turn, one_at_a_time
 
 
 @require_GET
@@ -97,18 +95,15 @@ def change_card(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpRespon
     context: dict[str, Any] = {"task": task, "job": task.job, "way": sorted_out([]), "before": "", "parts": []}
     try:
         kept = asked(task, QueryDict(), person.units)
-        if kept.place == 0:
+        text = what_was_read(kept.text, task.job.name, task.name)
+        with in_turn(str(person.pk)):
+            card = by_planner(change_shown, text, task.job.name, task.name, person.units, spoken())
+        if card is None:
             raise Http404
-        names = [one.name for one in kept.read.job.task]
-        plans = {at: plan_read(kept.read, names[at], cures=False) for at in (kept.place - 1, kept.place)}
-        day = plans[kept.place].day
-        card = change_before(kept.read, kept.place, {at: plan.tasks[0] for at, plan in plans.items()}, day)
-        assert card is not None
-        rows = change_rows(card, kept.read.job, person.units)
         context |= {
-            "before": names[kept.place - 1],
-            "verdict": card.task.verdict,
-            "parts": [(_spaced(title), [tuple(map(_spaced, row)) for row in lines]) for title, lines in rows],
+            "before": card.before,
+            "verdict": card.verdict,
+            "parts": [(_spaced(title), [tuple(map(_spaced, row)) for row in lines]) for title, lines in card.parts],
         }
     except FileError as error:
         context["way"] = sorted_out(error.problems, task)
@@ -134,7 +129,7 @@ def _page(
     shown = _shown(request, task, sent, told=told, cures=cures, oob=parts)
     if parts and shown.answer is None:
         return HttpResponse(status=204, headers={"HX-Refresh": "true"})
-    if shown.told and status == 200:
+    if (shown.told or shown.wrong) and status == 200:
         status = 422
     name = "jobs/what_if.html" if parts else "jobs/plan.html"
     return render(request, name, {"shown": shown, "task": task, "job": task.job}, status=status)
@@ -143,21 +138,34 @@ def _page(
 def _shown(
     request: HttpRequest, task: Task, sent: QueryDict, *, told: str = "", cures: bool = False, oob: bool = False
 ) -> Shown:
-    """What is asked; where that cannot be planned, what is kept, and why. [-]"""
-    person, way = me(request), NOTHING
-    for form in (sent, QueryDict()) if "asked" in sent else (sent,):
+    """What is asked, with the task's own target where that cannot be read; what is kept, where it cannot be planned."""
+    person, way, typed, wrong = me(request), NOTHING, "", ""
+    forms = [QueryDict(), sent] if "asked" in sent else [sent]
+    while forms:
+        form = forms.pop()
         try:
             question = asked(task, form, person.units)
-            answer = answer_to(question, person.units, cures)
+            with in_turn(str(person.pk)):
+                answer = answer_to(question, person.units, cures)
         except NotReadError as error:
-            told = told or _("Target: {why}").format(why=error.says)
+            typed, wrong = error.typed, error.says
+            forms.append(_with_target(form, error.kept))
         except FileError as error:
             way = sorted_out(error.problems, task)
             told = told or ("; ".join(way.lines) if "asked" in form else "")
         else:
             beside = sent.get("beside") == "yes"
-            return shown_for(task, person, question, answer, beside=beside, told=told, oob=oob)
-    return shown_for(task, person, None, None, way=way, told=told, oob=oob)
+            return shown_for(
+                task, person, question, answer, beside=beside, told=told, typed=typed, wrong=wrong, oob=oob
+            )
+    return shown_for(task, person, None, None, way=way, told=told or wrong, oob=oob)
+
+
+def _with_target(sent: QueryDict, target: str) -> QueryDict:
+    """A form with another target, and no step from it."""
+    other = _without_act(sent)
+    other["target"] = target
+    return other
 
 
 def _without_act(sent: QueryDict) -> QueryDict:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from jetwright.actions.tips import tips_tables
 from jetwright.files.tables import as_json
-from jetwright.report.screen import TipRow, tip_notes, tip_rows, tips_refused
+from jetwright.report.screen import TipRow, tip_notes, tip_reasons, tip_rows, tips_refused
 from jetwright.web.held import BusyError
 from jetwright.web.jobs.question import Line, Question, with_line
 from jetwright.web.jobs.what_if import Asked
@@ -24,13 +24,15 @@ class WayShown:
 class Ways:
     """The best ways, the most jet power first; notes: what of the best is to be known; refused: why there is none.
 
-    tool: whose tips they are.
+    tool: whose tips they are; missed: why other sizes of the box are not listed; judged: what was looked at.
     """
 
     tool: str
     ways: tuple[WayShown, ...]
     notes: tuple[str, ...]
     refused: tuple[str, ...]
+    missed: tuple[str, ...]
+    judged: tuple[str, ...]
 
 
 def ways_of(asked: Asked, system: str, number: int = 0) -> Ways:
@@ -46,7 +48,9 @@ def ways_of(asked: Asked, system: str, number: int = 0) -> Ways:
         raise BusyError from error
     line = next((line for line in asked.question.tools if line.tool == choice.tool), None)
     shown = [WayShown(row, _question(asked, line, row)) for row in tip_rows(choice, job, system)]
-    return Ways(choice.tool, tuple(shown), tuple(tip_notes(choice, system)), tuple(tips_refused(choice)))
+    missed, judged = map(tuple, tip_reasons(choice, system))
+    refused = tuple(tips_refused(choice))
+    return Ways(choice.tool, tuple(shown), tuple(tip_notes(choice, system)), refused, missed, judged)
 
 
 def _question(asked: Asked, line: Line | None, row: TipRow) -> Question | None:

@@ -6,13 +6,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from jetwright import units
 from jetwright.actions.tries import Try
-from jetwright.errors import UnitError
-from jetwright.report.wording import N_
-from jetwright.web.described import closed_up, read_typed, understood
+from jetwright.files.shapes import keys_of
+from jetwright.report.wording import N_, _
+from jetwright.rig.description import Target
+from jetwright.web.described import QuantityField, closed_up
 from jetwright.web.jobs.models import Task
 
 TARGETS = {
@@ -67,10 +69,10 @@ class Question:
 
 
 class NotReadError(Exception):
-    """A question that cannot be read; says: why."""
+    """A target that cannot be read; typed: what stands there; says: what is wrong with it; kept: the task's own."""
 
-    def __init__(self, says: str) -> None:
-        self.says = says
+    def __init__(self, typed: str, says: str, kept: str) -> None:
+        self.typed, self.says, self.kept = typed, says, kept
         super().__init__(says)
 
 
@@ -83,18 +85,28 @@ def kept_question(spec: Mapping[str, Any], tables: Mapping[str, Any]) -> Questio
 
 
 def posted_question(kept: Question, tables: Mapping[str, Any], sent: QueryDict) -> Question:
-    """What a form asks; what is kept, where it asks nothing; NotReadError for a target of two readings. [-]"""
+    """What a form asks; what is kept, where it asks nothing; NotReadError for a target that cannot be read. [-]"""
     if "asked" not in sent:
         return kept
     target = closed_up(" ".join(sent.get("target", "")[: LONGEST + 1].split()))
     lines = [_posted_line(line, tables, sent) for line in kept.lines]
     asked = _alike(Question(kept.kind, target, _names(sent, "run"), tuple(lines)))
     if target != kept.target:
-        try:
-            read_typed(target, asked.dimension)
-        except UnitError:
-            raise NotReadError(understood(target, asked.dimension)) from None
+        wrong = _wrong_with(target, kept.kind)
+        if wrong:
+            raise NotReadError(target, wrong, kept.target)
     return asked
+
+
+def _wrong_with(target: str, kind: str) -> str:
+    """What the form of a task would say of such a target; "" where it would take it."""
+    quantity = keys_of(Target)[kind].shape.quantity
+    assert quantity is not None
+    try:
+        QuantityField(quantity).clean(target)
+    except ValidationError as error:
+        return " ".join(error.messages) if target else _("missing, and it is needed")
+    return ""
 
 
 def with_line(question: Question, line: Line) -> Question:

@@ -15,6 +15,7 @@ from jetwright.files.texts import LARGEST, parse_tables
 from jetwright.report.wording import N_
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.people.models import Crew
+from jetwright.web.signs import one_line, same_name, unread
 from jetwright.web.yard.models import IN_A_RUN, OF_A_UNIT, Piece
 from jetwright.web.yard.tables import GROUPS, unit_parts
 
@@ -58,6 +59,11 @@ class Received:
         """The names that have no room. [-]"""
         long = [name for name in (self.title, *(name for name, _ in self.tasks)) if len(name) > LONGEST_JOB]
         return long + [row.name for row in self.rows if len(row.name) > LONGEST_PIECE]
+
+    def unread(self) -> list[tuple[str, str]]:
+        """The names that cannot be read, as far as they can, each with what is wrong with it. [-]"""
+        names = (self.title, *(name for name, _ in self.tasks), *(row.name for row in self.rows))
+        return [(one_line(name), unread(name)) for name in names if unread(name)]
 
     def beside(self, crew: Crew) -> "Received":
         """The same, with each row compared with the crew's yard. [-]"""
@@ -105,8 +111,8 @@ def taken_apart(tables: Mapping[str, Any]) -> Received:
     rows += [Row(kind, named, spec) for kind, group in GROUPS.items() for named, spec in tables.get(group, {}).items()]
     kept = {"title", "date", "yard", "unit", "task", *GROUPS.values()}
     names: list[str] = []
-    for task in tables["task"]:
-        names.append(unused_name(task["name"], names))
+    for task in tables["task"]:  # two that differ in capitals alone stay: readings name them
+        names.append(unused_name(task["name"], names) if task["name"] in names else task["name"])
     return Received(
         title=tables["title"],
         day=date.fromisoformat(tables["date"]) if "date" in tables else None,
@@ -137,10 +143,10 @@ def put_in(crew: Crew, received: Received) -> Job:
 
 def unused_name(name: str, names: Iterable[str]) -> str:
     """The name, with a number behind it where it is taken. [-]"""
-    taken = set(names)
+    there = set(map(same_name, names))
     stem = re.sub(r" \(\d+\)$", "", name)
-    numbers = (f"{stem[: LONGEST_JOB - 6]} ({number})" for number in range(2, len(taken) + 3))
-    return name if name not in taken else next(made for made in numbers if made not in taken)
+    numbers = (f"{stem[: LONGEST_JOB - 6]} ({number})" for number in range(2, len(there) + 3))
+    return name if same_name(name) not in there else next(made for made in numbers if same_name(made) not in there)
 
 
 def _owned(crew: Crew) -> dict[tuple[str, str, str], Piece]:

@@ -11,12 +11,12 @@ from typing import Any
 from django.utils import timezone
 
 from jetwright.errors import UnitError
-from jetwright.report.figures import unit_for
+from jetwright.report.figures import rated, unit_for
+from jetwright.report.key_labels import WORDS
 from jetwright.report.wording import _
 from jetwright.units import read, show
 from jetwright.web.jobs.models import Job
 from jetwright.web.jobs.written import runs_of
-from jetwright.web.key_labels import WORDS
 from jetwright.web.yard.models import IN_A_RUN, Piece
 from jetwright.web.yard.tested import USUAL_RULES, OutOfTest, out_of_test
 
@@ -293,9 +293,8 @@ def _si(spec: Mapping[str, Any], key: str, kind: str) -> float | None:
         return None
 
 
-def _shown(value: float, kind: str, system: str) -> str:
-    """As fine as a plate is read: a rating is not rounded up to what it is not."""
-    return show(value, unit_for(kind, value, system), 4)
+def _shown(length: float, system: str) -> str:
+    return show(length, unit_for("length", length, system), 4)
 
 
 def _stand(
@@ -323,22 +322,18 @@ def _offer(piece: Piece, left: int, asked: float, system: str, by: Judged) -> Of
 
 def _facts(piece: Piece, system: str) -> str:
     bore, length = _si(piece.spec, "bore", "length"), _si(piece.spec, "length", "length")
-    bore_words = "" if bore is None else _shown(bore, "length", system)
+    bore_words = "" if bore is None else _shown(bore, system)
     if piece.kind == "tool":
         kind = str(piece.spec.get("kind", ""))
         return _(WORDS.get(kind, kind))
     if length is not None and bore is not None:
-        return _("{length} long, {bore} bore").format(length=_shown(length, "length", system), bore=bore_words)
+        return _("{length} long, {bore} bore").format(length=_shown(length, system), bore=bore_words)
     return _("{bore} bore").format(bore=bore_words) if bore is not None else ""
 
 
 def _rating(piece: Piece, system: str) -> str:
     rating = _si(piece.spec, "rating", "pressure")
-    return (
-        _("no rating known")
-        if rating is None
-        else _("rated {rating}").format(rating=_shown(rating, "pressure", system))
-    )
+    return _("no rating known") if rating is None else _("rated {rating}").format(rating=rated(rating, system))
 
 
 def _tested(piece: Piece) -> str:
@@ -358,10 +353,10 @@ def _sums(stands: Iterable[Stand], system: str) -> tuple[str, ...]:
     said = []
     if lengths:
         total = sum(length for length in lengths if length is not None)
-        said.append(_("{length} of hose").format(length=_shown(total, "length", system)))
+        said.append(_("{length} of hose").format(length=_shown(total, system)))
     if ratings:
         rating, name = min(ratings)
-        said.append(_("smallest rating {rating} ({name})").format(rating=_shown(rating, "pressure", system), name=name))
+        said.append(_("smallest rating {rating} ({name})").format(rating=rated(rating, system), name=name))
     if unrated:
         said.append(_("no rating known of {names}").format(names=", ".join(dict.fromkeys(unrated))))
     if tests:

@@ -18,13 +18,14 @@ from jetwright.rig.description import Branch
 from jetwright.web.asked import me, meanwhile, version_in
 from jetwright.web.described import QuantityField
 from jetwright.web.jobs import rig
-from jetwright.web.jobs.forms import TaskForm, facts_in
+from jetwright.web.jobs.forms import TaskForm, facts_in, name_taken
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.jobs.received import LONGEST_JOB, MOST_TASKS, unused_name
 from jetwright.web.jobs.said import in_the_way, retired_words
 from jetwright.web.jobs.seen import seen_job, seen_task
 from jetwright.web.jobs.signed import signed_of
 from jetwright.web.jobs.views import job_page
+from jetwright.web.signs import named, taken
 from jetwright.web.yard.models import Piece
 
 
@@ -33,14 +34,18 @@ def new(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """Add a task to a job, at its end. [-]"""
     job = seen_job(request, job_id, "plan")
     name = " ".join(request.POST.get("name", "").split())
-    if not name or len(name) > LONGEST_JOB or not name.isprintable():
+    if not name or len(name) > LONGEST_JOB:
         told = _("Give the task a name of at most {n} letters.").format(n=LONGEST_JOB)
         return job_page(request, job, status=422, told=told)
+    try:
+        name = named(name, LONGEST_JOB)
+    except ValidationError as error:
+        return job_page(request, job, status=422, told=" ".join(error.messages))
     with transaction.atomic():
-        Job.objects.select_for_update().get(pk=job.pk)
-        if _is_full(job):
+        there = _held(job)
+        if len(there) >= MOST_TASKS:
             return job_page(request, job, status=422, told=_full_words())
-        task = _add(job, name, {})
+        task = _add(job, there, name, {})
     return redirect("jobs:task", job.pk, task.pk)
 
 
@@ -60,12 +65,9 @@ def change(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
     before, spec = task.name, task.spec
     task = form.filled()
     if (task.name, task.spec) != (before, spec):
-        with transaction.atomic():
-            saved = task.change(version_in(request), ["name", "spec"])
-            if saved:
-                _renamed(task, before)
-        if not saved:
-            return task_page(request, Task.objects.select_related("job__crew").get(pk=task.pk), form, status=409)
+        refused = _refused(request, form, before)
+        if refused:
+            return task_page(request, Task.objects.select_related("job__crew").get(pk=task.pk), form, status=refused)
         messages.success(request, _("The task is changed."))
     then = "jobs:plan" if request.POST.get("then") == "plan" else "jobs:task"
     return redirect(then, task.job_id, task.pk)
@@ -76,10 +78,10 @@ def copy(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
     """Add the same task once more. [-]"""
     task = seen_task(request, job_id, task_id, "plan")
     with transaction.atomic():
-        Job.objects.select_for_update().get(pk=task.job_id)
-        if _is_full(task.job):
+        there = _held(task.job)
+        if len(there) >= MOST_TASKS:
             return job_page(request, task.job, status=422, told=_full_words())
-        made = _add(task.job, task.name, task.spec)
+        made = _add(task.job, there, task.name, task.spec)
     messages.success(request, _("This is the copy."))
     return redirect("jobs:task", made.job_id, made.pk)
 
@@ -96,11 +98,12 @@ def retire(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
 def back(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
     """Bring a retired task back; under another name where its own is taken. [-]"""
     task = seen_task(request, job_id, task_id, "plan")
-    if task.retired_at is not None and _is_full(task.job):
-        return job_page(request, task.job, status=422, told=_full_words())
-    others = task.job.tasks.filter(retired_at=None).exclude(pk=task.pk)
-    task.retired_at, task.name = None, unused_name(task.name, others.values_list("name", flat=True))
-    return _saved(request, task, ["retired_at", "name"], _("The task is back."))
+    with transaction.atomic():
+        others = [one for one in _held(task.job) if one.pk != task.pk]
+        if len(others) >= MOST_TASKS:
+            return job_page(request, task.job, status=422, told=_full_words())
+        task.retired_at, task.name = None, unused_name(task.name, (one.name for one in others))
+        return _saved(request, task, ["retired_at", "name"], _("The task is back."))
 
 
 @require_POST
@@ -109,8 +112,7 @@ def move(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpResponse:
     task = seen_task(request, job_id, task_id, "plan")
     by = -1 if request.POST.get("way") == "earlier" else 1
     with transaction.atomic():
-        Job.objects.select_for_update().get(pk=task.job_id)
-        order = list(task.job.tasks.filter(retired_at=None))
+        order = _held(task.job)
         at = next((index for index, one in enumerate(order) if one.pk == task.pk), -1)
         if at >= 0 and 0 <= at + by < len(order):
             order[at], order[at + by] = order[at + by], order[at]
@@ -260,28 +262,42 @@ def _place(request: HttpRequest) -> tuple[int, int] | None:
     return None if run < 0 else (run, _number(request.GET.get("at")))
 
 
-def _is_full(job: Job) -> bool:
-    return job.tasks.filter(retired_at=None).count() >= MOST_TASKS
+def _held(job: Job) -> list[Task]:
+    """The tasks of a job in use, which nobody else adds or names until the transaction of the caller ends."""
+    Job.objects.select_for_update().get(pk=job.pk)
+    return list(job.tasks.filter(retired_at=None))
 
 
 def _full_words() -> str:
     return _("A job has at most {n} tasks: retire one, or make another job.").format(n=MOST_TASKS)
 
 
-def _add(job: Job, name: str, spec: dict[str, Any]) -> Task:
-    """One more task at the end of a job; the caller holds the job."""
-    there = list(job.tasks.all())
-    name = unused_name(name, [task.name for task in there if task.retired_at is None])
-    place = max((task.place for task in there), default=-1) + 1
+def _add(job: Job, there: list[Task], name: str, spec: dict[str, Any]) -> Task:
+    """One more task behind those that are there; the caller holds the job."""
+    name = unused_name(name, (task.name for task in there))
+    place = max(job.tasks.values_list("place", flat=True), default=-1) + 1
     made: Task = Task.objects.create(job=job, name=name, place=place, spec=spec)
     return made
+
+
+def _refused(request: HttpRequest, form: TaskForm, before: str) -> int:
+    """Keep a changed task; 0, or the status for what was done meanwhile: another has the name, or saved this one."""
+    task = form.task
+    with transaction.atomic():
+        if taken(task.name, (one.name for one in _held(task.job) if one.pk != task.pk)):
+            form.own.add_error("name", name_taken())
+            return 422
+        if not task.change(version_in(request), ["name", "spec"]):
+            return 409
+        _renamed(task, before)
+    return 0
 
 
 def _renamed(task: Task, before: str) -> None:
     """Let the job's readings of a task follow its name."""
     if task.name == before or not any(one.get("task") == before for one in task.job.spec.get("reading", [])):
         return
-    job = Job.objects.select_for_update().get(pk=task.job_id)
+    job = Job.objects.get(pk=task.job_id)  # held by the caller
     readings = [one | {"task": task.name} if one.get("task") == before else one for one in job.spec["reading"]]
     job.spec = job.spec | {"reading": readings}
     job.change(job.version, ["spec"])

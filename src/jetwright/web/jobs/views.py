@@ -13,15 +13,16 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jetwright.errors import FileError
-from jetwright.report.problems import refusal_lines
 from jetwright.report.wording import _
 from jetwright.web.asked import demo_last, me, meanwhile, uuid_in, version_in
+from jetwright.web.in_file import file_lines
 from jetwright.web.jobs.demo import demo_for
 from jetwright.web.jobs.forms import JobForm, facts_in
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.jobs.received import MOST_TASKS, STATES, Received, SiteRulesError, put_in, read_texts, unused_name
 from jetwright.web.jobs.seen import seen_job
 from jetwright.web.jobs.signed import signed_of
+from jetwright.web.jobs.standing import standing_of
 from jetwright.web.jobs.written import job_text
 from jetwright.web.people.models import Crew, Person
 
@@ -42,7 +43,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     used = list(seen.filter(retired_at=None).prefetch_related("tasks")[first : first + MOST_JOBS + 1])
     retired = list(seen.exclude(retired_at=None)[first : first + MOST_JOBS + 1])
     context = {
-        "open": [(job, [task for task in job.tasks.all() if task.retired_at is None]) for job in used[:MOST_JOBS]],
+        "open": standing_of(used[:MOST_JOBS]),
         "retired": retired[:MOST_JOBS],
         "leaf": leaf,
         "older": max(len(used), len(retired)) > MOST_JOBS,
@@ -157,7 +158,7 @@ def bring(request: HttpRequest) -> HttpResponse:
         job, yard = _text(request, "job"), _text(request, "yard")
         received = read_texts(job, yard).beside(crew)
     except (FileError, UnicodeDecodeError, ValueError) as error:
-        lines = refusal_lines(error) if isinstance(error, FileError) else [_not_read(error)]
+        lines = file_lines(error) if isinstance(error, FileError) else [_not_read(error)]
         return render(request, "jobs/bring.html", context | {"lines": lines}, status=422)
     context |= {"job": job, "yard": yard, "received": received}
     context["lines"] = _against(received, me(request).may("keep yard", crew))
@@ -248,6 +249,7 @@ def _not_read(error: ValueError) -> str:
 def _against(received: Received, keeps: bool) -> list[str]:
     """What stands against putting in a job that can be read."""
     lines = [_("“{name}”: this name is too long.").format(name=name) for name in received.named_too_long()]
+    lines += [_("“{name}”: {words}").format(name=name, words=words) for name, words in received.unread()]
     lines += [
         _(
             "“{name}”: the yard has a hose or a fitting of this name, and a hose run could not tell the two apart. "

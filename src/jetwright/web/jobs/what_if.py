@@ -14,6 +14,9 @@ from jetwright.web.jobs.question import Line, Question, kept_question, posted_qu
 from jetwright.web.jobs.steppers import Stepper, offers_for, stepped, steppers_of
 from jetwright.web.jobs.written import job_tables, read_tables
 
+REMEMBERED = 16
+"""Jobs that are kept as they were read, and their texts: with a yard of thousands of pieces each is some megabytes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -60,7 +63,7 @@ def asked(task: Task, sent: QueryDict, system: str) -> Asked:
     return Asked(tables, text, next_one, kept, read, place, steppers, tuple(sorted(read.job.tools)), own)
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=REMEMBERED)
 def read_text(text: str, job: str, task: str) -> tuple[JobFile, int]:
     """The job around a task that tables in JSON describe: the same text is read once. [-]"""
     return read_tables(Task(name=task, job=Job(name=job)), json.loads(text))

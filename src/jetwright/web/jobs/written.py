@@ -27,9 +27,8 @@ def job_tables(
         tables["date"] = job.day.isoformat()
     if job.unit is not None:
         tables["unit"] = unit_table(job.unit, [piece for piece in pieces if piece.on_id == job.unit_id])
-    tables["task"] = [
-        {"name": task.name, **(instead or {}).get(task.pk, task.spec)} for task in job.tasks.filter(retired_at=None)
-    ]
+    tasks = [task for task in job.tasks.all() if task.retired_at is None]  # not asked again where they are there
+    tables["task"] = [{"name": task.name, **(instead or {}).get(task.pk, task.spec)} for task in tasks]
     if "reading" in tables:
         names = {task["name"] for task in tables["task"]}
         tables["reading"] = [reading for reading in tables["reading"] if reading.get("task") in names]

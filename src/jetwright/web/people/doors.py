@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from axes.models import AccessAttempt
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.db import transaction
@@ -63,12 +64,13 @@ def enter(request: HttpRequest) -> HttpResponse:
         if person is not None:
             return _let_in(request, person, where_next(request, reverse("home")))
         form.add_error(None, _("This name and this password do not belong together. Look at both and try again."))
-    return render(
-        request,
-        "people/enter.html",
-        {"form": form, "next": where_next(request, ""), "others": people_of(known(request)).exists()},
-        status=422 if form.is_bound else 200,
-    )
+    told = {
+        "form": form,
+        "next": where_next(request, ""),
+        "others": people_of(known(request)).exists(),
+        "nobody": not Person.objects.exists(),
+    }
+    return render(request, "people/enter.html", told, status=422 if form.is_bound else 200)
 
 
 @require_POST
@@ -77,6 +79,7 @@ def leave(request: HttpRequest) -> HttpResponse:
     device = known(request)
     if device is not None:
         forget(_entered(request), device)
+    _say_no_more(request)
     logout(request)
     return redirect("people:enter")
 
@@ -84,6 +87,7 @@ def leave(request: HttpRequest) -> HttpResponse:
 @require_POST
 def lock(request: HttpRequest) -> HttpResponse:
     """Lock, until the PIN or the password is given. [-]"""
+    _say_no_more(request)
     request.session["locked"] = True
     request.session["locked_at"] = time.time()  # more than a last sight: the session waits its turn to keep it
     return HttpResponseRedirect(_with_next(request, "people:unlock"))
@@ -171,6 +175,7 @@ def _first_account(token: str, given: dict[str, Any]) -> Person | None:
 
 def _let_in(request: HttpRequest, person: Person, address: str) -> HttpResponse:
     backend = getattr(person, "backend", PASSWORD_BACKEND)
+    _say_no_more(request)
     request.session.cycle_key()  # what a borrowed tablet knew of this session is worth nothing
     login(request, person, backend=backend)
     acted_by(person)
@@ -180,6 +185,11 @@ def _let_in(request: HttpRequest, person: Person, address: str) -> HttpResponse:
     if backend == PASSWORD_BACKEND:
         remember(request, answer, person)
     return answer
+
+
+def _say_no_more(request: HttpRequest) -> None:
+    """What was still to be said was for whoever did it: the next at this device is not told."""
+    list(messages.get_messages(request))
 
 
 def _entered(request: HttpRequest) -> Person:

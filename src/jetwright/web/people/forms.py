@@ -1,6 +1,5 @@
 """What is typed on the pages of people, and what of it is refused."""
 
-import unicodedata
 from typing import Any
 
 from django import forms
@@ -10,11 +9,13 @@ from django.core.exceptions import ValidationError
 from jetwright.report.wording import N_, _
 from jetwright.web.people.models import LANGUAGES, LONGEST_PIN, SHORTEST_PIN, THEMES, UNITS, Crew, Person
 from jetwright.web.people.rights import ROLES
-from jetwright.web.signs import same_name, seen
+from jetwright.web.signs import named, of_one_script, taken
 
 NEW_PASSWORD = {"autocomplete": "new-password", "data-shown": "yes"}
 PRESENT_PASSWORD = {"autocomplete": "current-password", "data-shown": "yes"}
 PIN = {"autocomplete": "off", "inputmode": "numeric", "data-shown": "yes"}
+LONGEST_NAME = 80
+"""Most signs of what a person or a crew is called."""
 NAME = {"autocapitalize": "none", "autocomplete": "username", "spellcheck": "false"}
 
 
@@ -101,7 +102,7 @@ class PersonForm(SpokenForm):
     """A new person; role and crew go together."""
 
     username = UsernameField(help_text=N_("Small letters, digits and . - _, such as “ada” or “m.moe”."))
-    name = forms.CharField(label=N_("Name"), max_length=80, help_text=N_("As it is printed on a job sheet."))
+    name = forms.CharField(label=N_("Name"), max_length=LONGEST_NAME, help_text=N_("As it is printed on a job sheet."))
     language = forms.ChoiceField(label=N_("Language"))
     units = forms.ChoiceField(label=N_("Units"))
     crew = forms.ModelChoiceField(label=N_("Crew"), queryset=Crew.objects.none(), required=False)
@@ -132,10 +133,10 @@ class FirstForm(SpokenForm):
     """The first account, and its crew."""
 
     username = UsernameField(help_text=N_("Small letters, digits and . - _, such as “ada” or “m.moe”."))
-    name = forms.CharField(label=N_("Name"), max_length=80, help_text=N_("As it is printed on a job sheet."))
+    name = forms.CharField(label=N_("Name"), max_length=LONGEST_NAME, help_text=N_("As it is printed on a job sheet."))
     new = PasswordField(label=N_("Password"), help_text=N_("At least 10 signs. Three words in a row do well."))
     pin = PinField(help_text=N_("4 to 8 digits. It signs sheets and opens a locked tablet."))
-    crew = forms.CharField(label=N_("Name of the crew"), max_length=80)
+    crew = forms.CharField(label=N_("Name of the crew"), max_length=LONGEST_NAME)
     language = forms.ChoiceField(label=N_("Language"))
     units = forms.ChoiceField(label=N_("Units"))
     spoken_choices = {"language": LANGUAGES, "units": UNITS}
@@ -148,6 +149,10 @@ class FirstForm(SpokenForm):
         """A name that is seen. [-]"""
         return unused_name(self.cleaned_data["name"])
 
+    def clean_crew(self) -> str:
+        """A name that is seen, too. [-]"""
+        return unused_crew(self.cleaned_data["crew"])
+
     def clean(self) -> dict[str, Any]:
         """A password that is not near the names. [-]"""
         given = self.cleaned_data
@@ -159,7 +164,7 @@ class FirstForm(SpokenForm):
 class MeForm(SpokenForm):
     """What one may change about oneself without a password."""
 
-    name = forms.CharField(label=N_("Name"), max_length=80, help_text=N_("As it is printed on a job sheet."))
+    name = forms.CharField(label=N_("Name"), max_length=LONGEST_NAME, help_text=N_("As it is printed on a job sheet."))
     language = forms.ChoiceField(label=N_("Language"))
     units = forms.ChoiceField(label=N_("Units"))
     theme = forms.ChoiceField(label=N_("Light or dark"), required=False)
@@ -232,14 +237,11 @@ class RoleForm(SpokenForm):
 class CrewForm(forms.Form):
     """A new crew."""
 
-    name = forms.CharField(label=N_("Name of the crew"), max_length=80)
+    name = forms.CharField(label=N_("Name of the crew"), max_length=LONGEST_NAME)
 
     def clean_name(self) -> str:
         """A name that no crew has. [-]"""
-        name: str = self.cleaned_data["name"]
-        if Crew.objects.filter(name__iexact=name).exists():
-            raise ValidationError(_("There is a crew of that name."))
-        return name
+        return unused_crew(self.cleaned_data["name"])
 
 
 def unused_username(username: str) -> str:
@@ -252,13 +254,19 @@ def unused_username(username: str) -> str:
 
 
 def unused_name(name: str, person: Person | None = None) -> str:
-    """The name to be called; refused where a sign of it is not seen, or another person is known by it. [-]"""
-    name = unicodedata.normalize("NFC", name)
-    if not all(seen(sign) for sign in name) or not any(sign.isalnum() for sign in name):
-        raise ValidationError(_("A name is one line of signs that are seen, with letters among them."))
+    """The name to be called; refused where it cannot be read, passes for another, or is another person's. [-]"""
+    name = of_one_script(named(name, LONGEST_NAME))
     others = Person.objects.exclude(pk=None if person is None else person.pk).values_list("name", "username")
-    if same_name(name) in {same_name(one) for both in others for one in both}:
+    if taken(name, (one for both in others for one in both)):
         raise ValidationError(_("Somebody is called that already. Add what tells you apart, as on a badge."))
+    return name
+
+
+def unused_crew(name: str) -> str:
+    """The name of a crew; refused where it cannot be read, or another crew has it. [-]"""
+    name = named(name, LONGEST_NAME)
+    if taken(name, Crew.objects.values_list("name", flat=True)):
+        raise ValidationError(_("There is a crew of that name."))
     return name
 
 

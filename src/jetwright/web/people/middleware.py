@@ -6,11 +6,13 @@ from urllib.parse import urlencode, urlsplit
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.urls import Resolver404, resolve, reverse
 from django.utils import translation
 
 from jetwright.report.wording import _, speaking
+from jetwright.web.held import by_program, fault
+from jetwright.web.measured import measuring
 from jetwright.web.people.again import PasswordFirstError
 from jetwright.web.trail import acting
 
@@ -27,12 +29,13 @@ SECONDS_BETWEEN_WRITES = 15.0
 
 
 def speak(get_response: Answer) -> Answer:
-    """Say everything in the person's language; before one entered, in the browser's. [-]"""
+    """Say everything in the person's language and units; before one entered, in the browser's language. [-]"""
 
     def page(request: HttpRequest) -> HttpResponse:
         person = request.user
         language = person.language if person.is_authenticated else translation.get_language_from_request(request)
-        with speaking(language), translation.override(language):
+        system = person.units if person.is_authenticated else "si"
+        with speaking(language), measuring(system), translation.override(language):
             return get_response(request)
 
     return page
@@ -88,6 +91,9 @@ def own_page_first(get_response: Answer) -> Answer:
     def page(request: HttpRequest) -> HttpResponse:
         person = request.user
         if person.is_authenticated and person.must_change and _named(request) not in OPEN_BEFORE_CHANGE:
+            if by_program(request):
+                says = _("Somebody else made your password. Choose your own before anything else.")
+                return JsonResponse(fault("password_first", says), status=403)
             return _elsewhere(request, reverse("people:me"))
         return get_response(request)
 
@@ -114,8 +120,8 @@ def _to_password(request: HttpRequest, error: Exception) -> HttpResponse | None:
 
 
 def _to_unlock(request: HttpRequest) -> HttpResponse:
-    if "application/json" in (request.content_type, request.headers.get("Accept")):
-        return HttpResponse(status=401)
+    if by_program(request) or "application/json" in (request.content_type, request.headers.get("Accept")):
+        return JsonResponse(fault("locked", _("The counter is locked: open it with your PIN or password.")), status=401)
     back, lost = request.get_full_path(), {}
     if request.method not in ("GET", "HEAD"):
         back, lost = _path(request.headers.get("Referer", "")), {"lost": "1"}

@@ -1,6 +1,7 @@
 """Tries of a password or a PIN, one at a time: whether there may be one, the try and its count are one step.
 
 Hashing is slow on purpose, so two are hashed at once at most: one of strangers, one of those who entered here before.
+Those are known by the name that is tried: with any other, whoever entered here is a stranger.
 """
 
 import hashlib
@@ -8,6 +9,7 @@ import ipaddress
 import threading
 import time
 import zlib
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
@@ -23,6 +25,8 @@ from jetwright.web.people.models import Device, Entered, Person
 
 QUEUE = 8
 """How many wait for their turn; whoever comes then is told to come again."""
+OF_ONE_NAME = 2
+"""How many of those who are known try, or wait, with the same name; so one keeps no other from a turn."""
 PATIENCE = 10.0
 """How long they wait. [s]"""
 OURS = 0x6A65
@@ -49,6 +53,8 @@ class _Gate:
 
 
 _STRANGERS, _KNOWN = _Gate(), _Gate()
+_TRYING: Counter[str] = Counter()
+_COUNTING = threading.Lock()
 _NAMES = [threading.Lock() for _ in range(64)]
 _OWED: dict[tuple[str, str], int] = {}
 """Wrong tries that could not be written down: name, place → how many; they are, before there is another."""
@@ -57,8 +63,8 @@ _OWED: dict[tuple[str, str], int] = {}
 def tried(request: HttpRequest, username: str, **secret: str) -> Person | None:
     """Whose password or PIN this is, a wrong one counted; BusyError where nobody can say now. [-]"""
     device = known(request)
-    gate = _STRANGERS if device is None and not request.user.is_authenticated else _KNOWN
-    with gate.passed(), _alone(username):
+    here = _entered(device, username) or request.user.get_username() == username
+    with _known(username) if here else _STRANGERS.passed(), _alone(username):
         AxesProxyHandler.update_request(request)  # type: ignore[no-untyped-call]
         place: Any = place_of(request, device, username)
         request.axes_ip_address = place  # type: ignore[attr-defined]
@@ -76,9 +82,28 @@ def place_of(request: HttpRequest, device: Device | None, username: str) -> Any:
 
     A device is written as an address of a network that is nobody's (RFC 4193), for tries are kept by address.
     """
-    if device is not None and Entered.objects.filter(device=device, person__username=username).exists():
+    if device is not None and _entered(device, username):
         return str(ipaddress.IPv6Address(b"\xfd" + hashlib.sha256(device.token.encode()).digest()[:15]))
     return request.META.get("REMOTE_ADDR")
+
+
+def _entered(device: Device | None, username: str) -> bool:
+    return device is not None and bool(Entered.objects.filter(device=device, person__username=username).exists())
+
+
+@contextmanager
+def _known(username: str) -> Iterator[None]:
+    """One's turn among those who are known, not many with one name; BusyError as at the gate."""
+    with _COUNTING:
+        if _TRYING[username] >= OF_ONE_NAME:
+            raise BusyError
+        _TRYING[username] += 1
+    try:
+        with _KNOWN.passed():
+            yield
+    finally:
+        with _COUNTING:
+            _TRYING[username] -= 1
 
 
 def _settle(request: HttpRequest, username: str, place: str) -> None:

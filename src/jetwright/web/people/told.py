@@ -1,7 +1,7 @@
 """The trail in lines that a person reads: who, when, which thing, what it was and is."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -11,13 +11,13 @@ from auditlog.registry import auditlog
 from django.contrib.contenttypes.models import ContentType
 from django.db.models import CharField, Func, Q, QuerySet
 
+from jetwright.report.key_labels import LABELS
 from jetwright.report.wording import N_, _
 from jetwright.web.described import said
-from jetwright.web.key_labels import LABELS
 from jetwright.web.people.models import Crew
+from jetwright.web.times import at_words, time_in
 from jetwright.web.yard.history import table_of
 
-_TIME = re.compile(r"(\d{4}-\d\d-\d\d)[ T](\d\d:\d\d)(?::\d\d(?:\.\d+)?)?(?:Z|\+00:00)?")
 _ROW = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 MOST_LINES = 50
 THINGS = {
@@ -35,7 +35,8 @@ THINGS = {
 }
 """Name of a model → what it is called."""
 ACTS = {0: N_("added"), 1: N_("changed")}
-UNSAID = ("uuid", "version", "changed_at", "id", "token", "digest", "signature", "key", "previous")
+UNSAID = ("uuid", "version", "changed_at", "id", "token", "digest", "signature", "key", "previous", "written", "tested")
+"""Fields that say nothing to a person, or what another says: the day of a test stands in the table too."""
 FIELDS = {
     "added_at": N_("Added"),
     "by": N_("By"),
@@ -76,7 +77,6 @@ FIELDS = {
     "since": N_("Since"),
     "spec": N_("What is written of it"),
     "task": N_("Task"),
-    "tested": N_("Last tested"),
     "theme": N_("Colours"),
     "unit": N_("Unit"),
     "units": N_("Units of measure"),
@@ -118,7 +118,8 @@ def lines(crews: Sequence[Crew] | None, before: str = "") -> tuple[list[Line], s
     if before.isdecimal() and len(before) < 18:
         found = found.filter(pk__lt=int(before))
     rows = list(found[: MOST_LINES + 1])
-    return [_line(row) for row in rows[:MOST_LINES]], str(rows[MOST_LINES - 1].pk) if len(rows) > MOST_LINES else ""
+    names = _Names(rows[:MOST_LINES])
+    return [_line(row, names) for row in rows[:MOST_LINES]], str(rows[-2].pk) if len(rows) > MOST_LINES else ""
 
 
 def _about(crews: Sequence[Crew]) -> Q:
@@ -150,8 +151,41 @@ class _AsWritten(Func):
         return self.as_sql(compiler, connection, template=" || '-' || ".join(parts), **options)
 
 
-def _line(row: Any) -> Line:
-    changes = row.changes or {}
+class _Names:
+    """What the rows that links lead to were called, asked for at once: the trail has it from their first day on."""
+
+    def __init__(self, rows: Iterable[Any]) -> None:
+        keys = {value for row in rows for name in _links(row) for value in row.changes[name] if _is_row(value)}
+        told = LogEntry.objects.filter(object_pk__in=keys).order_by("pk")
+        self.called: dict[str, list[tuple[int, str]]] = {}
+        for key, line, name in told.values_list("object_pk", "pk", "object_repr"):
+            known = self.called.setdefault(key, [])
+            if not known or known[-1][1] != name:
+                known.append((line, name))
+
+    def of(self, value: object, line: int) -> object:
+        """The name that a row had when the line was written; of one that the trail does not know, the uuid in short."""
+        if not _is_row(value):
+            return value
+        known = self.called.get(str(value), [])
+        first = known[0][1] if known else str(value)[:8]
+        return next((name for since, name in reversed(known) if since <= line), first)
+
+
+def _links(row: Any) -> Iterator[str]:
+    """Fields of a line that name another row."""
+    model = row.content_type.model_class()
+    for field in () if model is None else model._meta.concrete_fields:
+        if field.is_relation and isinstance((row.changes or {}).get(field.name), list):
+            yield field.name
+
+
+def _is_row(value: object) -> bool:
+    return bool(_ROW.fullmatch(str(value)))
+
+
+def _line(row: Any, names: _Names) -> Line:
+    links, new = set(_links(row)), row.action == LogEntry.Action.CREATE
     return Line(
         row.timestamp,
         "" if row.actor is None else row.actor.in_full,
@@ -160,10 +194,10 @@ def _line(row: Any) -> Line:
         row.object_repr,
         tuple(
             each
-            for name, change in sorted(changes.items())
-            if name not in UNSAID
-            for each in _changes(name, change)
-            if each.was or (each.now and not _ROW.fullmatch(each.now))  # a new row's empty fields and links say nothing
+            for name, change in sorted((row.changes or {}).items())
+            if name not in UNSAID and not (name in links and new)
+            for each in _changes(name, [names.of(one, row.pk) for one in change] if name in links else change)
+            if each.was != each.now and not (new and each.now == at_words(row.timestamp))  # the line has its time
         ),
     )
 
@@ -198,7 +232,7 @@ def _value(value: Any) -> str:
     """A value of a field: no microseconds, yes and no in words, "" for nothing."""
     if value in (None, "None"):
         return ""
-    if value in (True, "True", False, "False"):
-        return said(value in (True, "True"))
-    found = _TIME.fullmatch(str(value))
-    return f"{found[1]} {found[2]}" if found else str(value)
+    if isinstance(value, bool) or value in ("True", "False"):  # never a 1, which is a number
+        return said(str(value) == "True")
+    at = time_in(str(value))
+    return str(value) if at is None else at_words(at)

@@ -131,7 +131,8 @@ def pin(request: HttpRequest) -> HttpResponse:
 def new(request: HttpRequest) -> HttpResponse:
     """Add a person, with a password that is shown once and changed at the first entering. [-]"""
     _administrator(request)
-    form = PersonForm(request.POST or None)
+    adds = _me(request)
+    form = PersonForm(request.POST or None, initial={"language": adds.language, "units": adds.units})
     if not form.is_valid():
         return render(request, "people/new.html", {"form": form}, status=422 if form.is_bound else 200)
     given = form.cleaned_data
@@ -241,7 +242,7 @@ def trail(request: HttpRequest) -> HttpResponse:
     if crews == []:
         raise PermissionDenied
     shown, older = lines(crews, request.GET.get("before", ""))
-    return render(request, "people/trail.html", {"lines": shown, "older": older, "local": timezone.localtime})
+    return render(request, "people/trail.html", {"lines": shown, "older": older})
 
 
 def _me(request: HttpRequest) -> Person:

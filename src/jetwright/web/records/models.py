@@ -38,6 +38,7 @@ class Record(models.Model):
     """What was signed: body is canonical JSON; digest chains it to the record before in its crew; signature seals it.
 
     number: from 1 within the crew. key: the public key of the seal. sheet: the PDF that was printed from it.
+    written: a mark of what was written, by which a list tells whether it still is; the body has it whole, and sealed.
     """
 
     uuid = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -53,6 +54,7 @@ class Record(models.Model):
     key = models.CharField(max_length=64)
     signature = models.CharField(max_length=128)
     sheet = models.BinaryField(default=bytes)
+    written = models.CharField(max_length=64, default="", blank=True)
 
     objects = RecordQuerySet.as_manager()
 

@@ -210,7 +210,7 @@ def _named(record: Record) -> bool:
     try:
         body = json.loads(record.body)
         return bool(body["record"] == str(record.pk) and body["task"]["uuid"] == str(record.task_id))
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return False
 
 

@@ -1,5 +1,6 @@
 """The page on which a task is signed: what will be sealed, a reason for each thing to look at first, and the PIN."""
 
+import datetime
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,9 +15,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from jetwright.actions.sign import Look, ToSign, to_sign
+from jetwright.actions.sign import Look, ToSign, sheet_back, to_sign
 from jetwright.errors import FileError
-from jetwright.report.limits import limit_figures, limit_title, margin_words, missing_words, standing_words
+from jetwright.report.limits import limit_figures, limit_title, margin_words, standing_words
 from jetwright.report.remedies import remedy_sentence
 from jetwright.report.sheet import Changed, sheet_facts
 from jetwright.report.wording import _, spoken
@@ -24,7 +25,7 @@ from jetwright.web.address import address_of
 from jetwright.web.asked import uuid_in
 from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.said import line
-from jetwright.web.jobs.written import place_of, read_task
+from jetwright.web.jobs.written import job_tables, place_of, read_task, sealed_part
 from jetwright.web.people import again
 from jetwright.web.people.devices import known, people_of
 from jetwright.web.people.models import Person
@@ -148,11 +149,13 @@ def _post(request: HttpRequest, task: Task, made: ToSign, role: tuple[str, str])
             changed=_retyped(task, made),
             confirmed_by=again.sort_of(request.POST.get("pin", "")),
             follows=follows,
+            back=back,
         )
 
+    kept, back = reasons_of(made, given, person.units), sheet_back(made, person.units)
     try:
-        still = partial(unchanged, task, person, role, shown_mark(made))
-        record = add_record(Draft(named, task.job.crew, task, person, address, body, reasons_of(made, given), still))
+        still = partial(unchanged, task, person, role, made)
+        record = add_record(Draft(named, task.job.crew, task, person, address, body, kept, still))
     except TakenError:
         told = _("Nothing was signed: what this page had to sign is signed already, and not with these reasons.")
         return _page(request, task, made, role, 409, told=told)
@@ -166,18 +169,19 @@ def _post(request: HttpRequest, task: Task, made: ToSign, role: tuple[str, str])
     return redirect("records:page", record.pk)
 
 
-def unchanged(task: Task, person: Person, role: tuple[str, str], mark: str) -> bool:
-    """Whether a task is still as it was shown, and the person may still sign it. [-]"""
+def unchanged(task: Task, person: Person, role: tuple[str, str], made: ToSign) -> bool:
+    """Whether a task is still as it was shown, and the person may still sign it; nothing is planned while all wait. [-]
+
+    What was written and the day make the plan: where both are the same, so is what would be sealed.
+    """
     now = Person.objects.get(pk=person.pk)
     tasks = Task.objects.visible_to(now).filter(retired_at=None, job__retired_at=None, version=task.version)
     found = tasks.select_related("job__crew", "job__unit").filter(pk=task.pk).first()
     if found is None or not now.may("sign", found.job.crew) or _role(now, found) != role:
         return False
-    try:
-        read, place = read_task(found)
-        return place == place_of(found) and shown_mark(to_sign(read, place)) == mark
-    except FileError:
-        return False
+    day = found.job.day or datetime.date.today()
+    written = sealed_part(job_tables(found.job), place_of(found))
+    return day == made.plan.day and written == sealed_tables(made.read, made.place)
 
 
 def _retyped(task: Task, made: ToSign) -> tuple[Changed, ...]:
@@ -222,7 +226,7 @@ def _words(look: Look, made: ToSign, units: str, alone: bool) -> tuple[str, str,
     """What a limit is called, its figures, what would do, and where its bound comes from."""
     titles = ", ".join(dict.fromkeys(limit_title(limit, alone=alone) for limit in look.limits))
     if look.missing:
-        return titles, _("not judged: {why}").format(why=missing_words(look.missing)), "", ""
+        return titles, _("not judged: {why}").format(why=look.lacks(units, made.read.job.unit)), "", ""
     (limit,) = look.limits
     figures = " · ".join(filter(None, [limit_figures(limit, units), margin_words(limit, units)]))
     return titles, figures, remedy_sentence(limit, units, made.read.job.unit), standing_words(limit)

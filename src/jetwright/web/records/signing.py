@@ -15,6 +15,8 @@ from django.utils import timezone
 from jetwright.report.press import sheet_files
 from jetwright.report.sheet import sealed
 from jetwright.web.jobs.models import Job, Task
+from jetwright.web.jobs.standing import written_mark
+from jetwright.web.jobs.written import job_tables
 from jetwright.web.people.models import Crew, Person
 from jetwright.web.records import seal
 from jetwright.web.records.models import Record
@@ -95,6 +97,7 @@ def add_record(draft: Draft) -> Record:
             made_at=at,
             body=seal.canonical(body).decode(),
             previous="" if last is None else last.digest,
+            written=written_mark(job_tables(draft.task.job), draft.task),
         )
         record.digest = seal.digest_of(record)
         printed = json.loads(record.body)["printed"]

@@ -1,6 +1,7 @@
 """Pages about what was signed: the list, one record with its sheet, and whether every seal holds."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 from uuid import UUID
@@ -22,9 +23,12 @@ from jetwright.web.records.seal import (
     known_keys,
     words_for,
 )
+from jetwright.web.records.since import Since, since_of
 
 ROWS = 40
 """Records on one page of the list."""
+AROUND = ("task__job__unit", "task__job__crew")
+"""What tells how a record stands to what is kept now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +38,19 @@ class Seen:
     record: Record
     says: dict[str, Any] | None
     wrong: tuple[str, ...]
+    since: Since
 
 
 @require_safe
 def records(request: HttpRequest) -> HttpResponse:
     """What one's crews signed, the latest first, each checked. [-]"""
     person = cast(Person, request.user)
-    rows = Record.objects.visible_to(person).select_related("crew").order_by("-made_at", "-number")
+    rows = Record.objects.visible_to(person).select_related("crew", *AROUND).order_by("-made_at", "-number")
     leaf = Paginator(rows, ROWS).get_page(request.GET.get("leaf"))
-    known = known_keys()
     crews = list(Crew.objects.visible_to(person))
     context = {
         "leaf": leaf,
-        "seen": [_seen(record, known) for record in leaf],
+        "seen": _seen(list(leaf)),
         "broken": _told(check_chains(crews)),
         "several": len(crews) > 1,
     }
@@ -88,28 +92,34 @@ def body(request: HttpRequest, record_id: UUID) -> HttpResponse:
 
 
 def _record(request: HttpRequest, record_id: UUID) -> Record:
-    rows = Record.objects.visible_to(cast(Person, request.user)).select_related("crew", "task__job", "by")
+    rows = Record.objects.visible_to(cast(Person, request.user)).select_related("crew", "by", *AROUND)
     found: Record = get_object_or_404(rows, pk=record_id)
     return found
 
 
 def _page(request: HttpRequest, record: Record, status: int = 200) -> HttpResponse:
     same = Record.objects.filter(task=record.task_id, crew=record.crew_id).defer("body", "sheet")
+    (seen,) = _seen([record])
     context = {
-        "seen": _seen(record, known_keys()),
+        "seen": seen,
         "made_at": at_text(record.made_at),
         "broken": _told(check_links(record.crew)),
         "earlier": same.filter(number__lt=record.number).order_by("-number").first(),
-        "later": same.filter(number__gt=record.number).order_by("number").first(),
     }
     return render(request, "records/page.html", context, status=status)
 
 
-def _seen(record: Record, known: frozenset[str]) -> Seen:
-    """A record checked; what is not what was sealed is not shown as if it were."""
-    found = check_record(record, known)
-    changed = {finding.what for finding in found} & {"body", "names", "signature"}
-    return Seen(record, None if changed else json.loads(record.body), _told(found))
+def _seen(records: Sequence[Record]) -> list[Seen]:
+    """Records checked, each with what became of it; what is not what was sealed is not shown as if it were."""
+    known = known_keys()
+    checked = [(record, check_record(record, known)) for record in records]
+    says = {
+        record.pk: json.loads(record.body)
+        for record, found in checked
+        if not {finding.what for finding in found} & {"body", "names", "signature"}
+    }
+    since = since_of([(record, says[record.pk]["written"] if record.pk in says else None) for record in records])
+    return [Seen(record, says.get(record.pk), _told(found), since[record.pk]) for record, found in checked]
 
 
 def _told(found: Any) -> tuple[str, ...]:

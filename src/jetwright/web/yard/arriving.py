@@ -15,10 +15,12 @@ from jetwright.errors import FileError, Problem
 from jetwright.files.door import table_problems, yard_tables_in
 from jetwright.files.shapes import Shape
 from jetwright.files.tables import as_json
-from jetwright.report.problems import problem_line, problem_words
+from jetwright.report.problems import problem_words
 from jetwright.report.wording import _
 from jetwright.web.described import words_of
+from jetwright.web.in_file import file_lines
 from jetwright.web.people.models import Crew
+from jetwright.web.signs import one_line, unread
 from jetwright.web.yard.forms import MOST_OF_A_NAME, spec_problems
 from jetwright.web.yard.history import FIELDS, Change, spec_changes
 from jetwright.web.yard.models import IN_A_RUN, OF_A_UNIT, Piece
@@ -60,11 +62,12 @@ class Arrival:
 
 @dataclass(frozen=True, slots=True)
 class Arrivals:
-    """All of a file, what is wrong with it, and what else is to be said of it, a line each."""
+    """All of a file, what is wrong with it, what else is to be said of it, a line each, and the yard it was held to."""
 
     pieces: list[Arrival]
     wrong: list[str]
     told: tuple[str, ...] = ()
+    yard: frozenset[tuple[Any, int]] = frozenset()
 
     @property
     def digest(self) -> str:
@@ -85,7 +88,7 @@ def arrivals(crew: Crew, kind: str, text: str) -> Arrivals:
         try:
             found, told = _of_toml(text, [one for one in beside if one.retired_at is None])
         except FileError as error:
-            return Arrivals([], [problem_line(problem) for problem in error.problems][:MOST_SAID])
+            return Arrivals([], file_lines(error)[:MOST_SAID])
         wrong = [_too_long(one) for one in found if len(one.name) > MOST_OF_A_NAME]
     else:
         try:
@@ -96,10 +99,16 @@ def arrivals(crew: Crew, kind: str, text: str) -> Arrivals:
         except RefusedCellError as error:
             return Arrivals([], [cell_words(error)])
         wrong = _wrong_rows(found, [one for one in beside if one.retired_at is None])
+    wrong += [_unread(one) for one in found if one.name.strip() and unread(one.name)]
     if not wrong:
         _match(found, beside)
         wrong = _doubles(found, beside)
-    return Arrivals(found, wrong[:MOST_SAID], told)
+    return Arrivals(found, wrong[:MOST_SAID], told, frozenset((piece.pk, piece.version) for piece in beside))
+
+
+def yard_now(crew: Crew) -> frozenset[tuple[Any, int]]:
+    """Which pieces a crew's yard holds, and the version of each. [-]"""
+    return frozenset(Piece.objects.filter(crew=crew).values_list("pk", "version"))
 
 
 def settle(crew: Crew, found: Iterable[Arrival]) -> int:
@@ -182,6 +191,12 @@ def _too_long(one: Arrival) -> str:
     return _("“{text}”: {words}").format(text=one.name[:30] + "…", words=words)
 
 
+def _unread(one: Arrival) -> str:
+    if one.row:
+        return _cell(one.row, "name", unread(one.name))
+    return _("“{text}”: {words}").format(text=one_line(one.name), words=unread(one.name))
+
+
 def _as_they_sit(found: list[Arrival], carried: list[Piece]) -> None:
     """A yard file gives a unit's gauge and relief devices no name: they are those that sit there, in their order."""
     for kind in ("gauge", "relief"):
@@ -192,7 +207,8 @@ def _as_they_sit(found: list[Arrival], carried: list[Piece]) -> None:
 
 
 def _wrong_rows(found: list[Arrival], beside: list[Piece]) -> list[str]:
-    tips = [*beside, *(Piece(kind="tip", name=one.name, spec=one.spec) for one in found if one.kind == "tip")]
+    tips = [one for one in beside if one.kind == "tip"]
+    tips += [Piece(kind="tip", name=one.name, spec=one.spec) for one in found if one.kind == "tip"]
     kits = [one for one in beside if one.kind == "kit"]
     units = {one.name for one in beside if one.kind == "unit"} | {_on(one) for one in beside}
     wrong: list[str] = []
@@ -227,14 +243,16 @@ def _wrong_rows(found: list[Arrival], beside: list[Piece]) -> list[str]:
 
 def _match(found: list[Arrival], beside: list[Piece]) -> None:
     """Find for each the piece that it is: by its name among those in use, else the same among the retired ones."""
-    free = list(beside)
+    free: dict[tuple[str, str], list[Piece]] = {}
+    for piece in beside:
+        free.setdefault((piece.kind, piece.name), []).append(piece)
     for one in sorted(found, key=lambda one: one.retired is not None):
         day = one.retired
+        named = free.get((one.kind, one.name), [])
         same = [
             piece
-            for piece in free
-            if (piece.kind, piece.name) == (one.kind, one.name)
-            and (one.kind not in OF_A_UNIT or "on" not in (one.own or {"on": ""}) or _on(piece) == one.on)
+            for piece in named
+            if (one.kind not in OF_A_UNIT or "on" not in (one.own or {"on": ""}) or _on(piece) == one.on)
         ]
         gone = [piece for piece in same if day is not None and _day(piece) == day]
         gone.sort(key=lambda piece: bool(_differs(one, piece)))
@@ -244,7 +262,7 @@ def _match(found: list[Arrival], beside: list[Piece]) -> None:
             one.changes = _differs(one, one.piece)
             if "on" not in one.own and one.own:
                 one.on = _on(one.piece)
-            free.remove(one.piece)
+            named.remove(one.piece)
 
 
 def _day(piece: Piece) -> datetime.date | None:

@@ -15,7 +15,7 @@ from jetwright.files.tables import from_json, toml_text
 from jetwright.report.wording import _, ngettext
 from jetwright.web.asked import me
 from jetwright.web.people.models import Crew
-from jetwright.web.yard.arriving import MOST_BYTES, Arrivals, arrivals, own_cells, settle, unit_file
+from jetwright.web.yard.arriving import MOST_BYTES, Arrivals, arrivals, own_cells, settle, unit_file, yard_now
 from jetwright.web.yard.models import KINDS, Piece
 from jetwright.web.yard.rows import csv_text
 from jetwright.web.yard.seen import KEEP, seen_crew
@@ -84,14 +84,16 @@ def put(request: HttpRequest) -> HttpResponse:
     if kind not in KIND_OF_FILE or len(text.encode()) > 2 * MOST_BYTES:
         return _page(request, crew, wrong=[_("say what the file holds")], status=422)
     text = _unescaped(text)
+    found = arrivals(crew, kind, text)  # it takes its time, in which everybody may write
+    if found.wrong:
+        return _looked_at(request, crew, kind, text, found)
+    late = found.digest != request.POST.get("digest", "")
     with transaction.atomic():
         Crew.objects.select_for_update().get(pk=crew.pk)
-        found = arrivals(crew, kind, text)
-        if found.wrong:
-            return _looked_at(request, crew, kind, text, found)
-        if found.digest != request.POST.get("digest", ""):
-            return _looked_at(request, crew, kind, text, found, late=True)
-        count = settle(crew, found.pieces)
+        late = late or yard_now(crew) != found.yard
+        count = 0 if late else settle(crew, found.pieces)
+    if late:
+        return _looked_at(request, crew, kind, text, arrivals(crew, kind, text), late=True)
     messages.success(request, ngettext("{n} piece written.", "{n} pieces written.", count).format(n=count))
     return redirect(f"{reverse('yard:list')}?crew={crew.pk}")
 

@@ -1,255 +1,93 @@
-"""Five questions that make a first unit, and what is taken where nobody asked."""
+"""Five questions that make a first unit, one after another, and what is taken where nobody asked."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
-from django import forms
 from django.contrib import messages
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
+from jetwright.actions.called import called
 from jetwright.actions.plan import plan_read
 from jetwright.errors import FileError, Problem
-from jetwright.files.shapes import keys_of
 from jetwright.files.tables import from_json, job_in
 from jetwright.report.wording import _, taken_words
-from jetwright.rig.description import Bypass, Dump, Gauge, Hose, Pump, Tip, Tool
-from jetwright.rig.quantity import Quantity
 from jetwright.units import read, show
 from jetwright.web.asked import me
-from jetwright.web.described import DescribedForm, QuantityField, Wrong, called, fields_for, words_of, wrong_in
-from jetwright.web.key_labels import WORDS
+from jetwright.web.described import words_of
 from jetwright.web.people.models import Crew
-from jetwright.web.yard.forms import NameForm, spec_problems
+from jetwright.web.yard.first_form import FirstUnitForm
+from jetwright.web.yard.missing import address_of
 from jetwright.web.yard.models import Piece
 from jetwright.web.yard.seen import KEEP, seen_crew, seen_piece
 from jetwright.web.yard.tables import unit_table, yard_tables
-
-Asked = tuple[forms.Form, str]
-"""A field: its form, and the name of its input."""
 
 OF_THE_YARD = ("unit", "hoses", "tools", "tips")
 """Tables whose missing facts the first look names; the others are the job's."""
 
 
-class FirstUnitForm(forms.Form):
-    """The plate, the hose tag, the tip, the gauge, and how the gun lets go. [-]
-
-    Nothing is guessed: what is not asked stays out of the tables, and what is asked and not known is not made.
-    """
-
-    def __init__(self, crew: Crew, data: Mapping[str, Any] | None = None) -> None:
-        super().__init__(data, auto_id="id_%s")
-        self.crew = crew
-        known = {word: _(WORDS[word]) for word in ("hydrostatic", "direct")}
-        self.fields["drive"] = forms.ChoiceField(
-            label=_("How the engine turns the pump"), choices=[("", "—"), *known.items()], error_messages=_needed()
-        )
-        self.fields["release"] = forms.ChoiceField(
-            label=_("When the trigger is let go"),
-            choices=[
-                ("", "—"),
-                ("dump", _("Dump: the water leaves the gun at low pressure")),
-                ("dry shut-off", _("Dry shut-off: the water stays shut in")),
-                ("unknown", _("I do not know")),
-            ],
-            error_messages=_needed(),
-        )
-        for name, words in {"unit": _("Name of the unit"), "hose": _("Name on the hose tag")}.items():
-            self.fields[name] = forms.CharField(label=words, max_length=80, error_messages=_needed())
-        for name, words in {"tip": _("Name of the tip"), "gun": _("Name of the gun")}.items():
-            usual = _free_name(crew, *{"tip": ("tip", _("First tip")), "gun": ("tool", _("First gun"))}[name])
-            self.fields[name] = forms.CharField(
-                label=words, max_length=80, required=False, empty_value=usual, help_text=_taken(usual)
-            )
-        flow = Quantity("flow", "Flow", above=0.0, shown="L/min")
-        self.fields["flow"] = QuantityField(
-            flow, required=False, label=_("Flow at the pump's top speed"),
-            help_text=_("As in “125 L/min”; or for one turn, below."),
-        )  # fmt: skip
-        speed = Quantity("speed", "Speed", above=0.0, at_most=200.0, shown="rpm")
-        self.fields["engine"] = QuantityField(
-            speed, required=False, label=_("Engine speed when the pump turns at its top speed"),
-            help_text=_("As in “1800 rpm”: plate or panel."),
-        )  # fmt: skip
-        self.pump = fields_for(
-            Pump,
-            {},
-            data,
-            prefix="pump",
-            only=("rating", "top_speed", "start_speed", "flow_per_turn"),
-            check=_no_more,
-            bounds=False,
-        )
-        asked = ("kind", "returns_to", "full_open_area", "set")
-        self.bypass = fields_for(Bypass, {}, data, prefix="bypass", only=asked, check=_no_more, bounds=False)
-        self.hoses = fields_for(
-            Hose, {}, data, prefix="hose", only=("bore", "length", "rating", "tested", "count"), bounds=False
-        )
-        self.tips = fields_for(Tip, {}, data, prefix="tip", only=("bore",), check=_no_more, bounds=False)
-        self.gauge = fields_for(Gauge, {}, data, prefix="gauge", only=("full_scale", "class"), bounds=False)
-        self.guns = fields_for(Tool, {}, data, prefix="gun", only=("bore", "rating"), check=_no_more, bounds=False)
-        self.dump = fields_for(Dump, {}, data, prefix="dump", only=("bore",), check=_no_more, bounds=False)
-        for part, name, words in (
-            (self.pump, "flow_per_turn", _("Left empty: worked out from the flow at the top speed.")),
-            (self.bypass, "set", _("For an unloader; left empty for a hand-set or a regulating bypass.")),
-            (self.bypass, "full_open_area", _("For a hand-set bypass.")),
-            (self.hoses, "rating", _("Left empty: not judged.")),
-            (self.hoses, "tested", _("Left empty: not judged.")),
-            (self.guns, "rating", _("Left empty: not judged.")),
-            (self.dump, "bore", _("Only where it dumps.")),
-        ):
-            field = part.fields[part.stem + name]
-            field.help_text = " ".join(one for one in (str(field.help_text), words) if one)
-        self.parts: dict[str, dict[str, Any]] = {}
-
-    def shown(self) -> list[tuple[str, list[Asked], str, list[Asked]]]:
-        """Each question with its fields, and below what heading stands which of them may be left out. [-]"""
-        pump, bypass = self._of(self.pump), self._of(self.bypass)
-        hoses, gauge, guns = self._of(self.hoses), self._of(self.gauge), self._of(self.guns)
-        plate, tag = _("More from the plate"), _("More from the tag")
-        return [
-            (
-                _("1. What do the plates on the unit say?"),
-                [
-                    *self._own("unit", "drive"), *pump("rating", "top_speed", "start_speed"),
-                    *self._own("flow", "engine"), *bypass("kind", "returns_to", "full_open_area"),
-                ],
-                plate,
-                [*pump("flow_per_turn"), *bypass("set")],
-            ),
-            (
-                _("2. What does a hose tag say?"),
-                [*self._own("hose"), *hoses("bore", "length", "rating", "tested")], tag, hoses("count"),
-            ),
-            (_("3. Which tip is in the gun?"), self._of(self.tips)("bore"), tag, self._own("tip")),
-            (_("4. What is on the dial of the gauge?"), gauge("full_scale"), plate, gauge("class")),
-            (
-                _("5. How does the gun let go?"),
-                [*self._own("release"), *self._of(self.dump)("bore"), *guns("bore")],
-                plate,
-                [*self._own("gun"), *guns("rating")],
-            ),
-        ]  # fmt: skip
-
-    def wrong(self) -> list[Wrong]:
-        """What is wrong, in the order of the questions. [-]"""
-        rows = [row for _words, first, _more, rest in self.shown() for row in (*first, *rest)]
-        return wrong_in([(form, [name]) for form, name in rows])
-
-    def _own(self, *names: str) -> list[Asked]:
-        return [(self, name) for name in names]
-
-    def _of(self, form: DescribedForm) -> Callable[..., list[Asked]]:
-        return lambda *keys: [(form, form.stem + key) for key in keys]
-
-    def all(self) -> list[DescribedForm]:
-        """The forms of the tables. [-]"""
-        return [self.pump, self.bypass, self.hoses, self.tips, self.gauge, self.guns, self.dump]
-
-    def clean(self) -> dict[str, Any]:
-        """Put the tables together, and look at each where it stands in a job file. [-]"""
-        for form in self.all():
-            form.is_valid()
-        self._name()
-        said = self.cleaned_data
-        if said.get("release") == "unknown":
-            self.add_error("release", _unknown_release())
-        top = _si(self.pump, "top_speed", "speed")
-        pump = {key: value for key, value in self.pump.spec.items() if value not in (None, "")}
-        if said.get("flow") and "flow_per_turn" in pump:
-            self.add_error("flow", _("the flow is written twice; leave one of the two empty"))
-        elif said.get("flow") and top:
-            pump["flow_per_turn"] = show(read(said["flow"], "flow") / top, "L", 6)
-        elif not said.get("flow") and "flow_per_turn" not in pump and "flow" not in self.errors:
-            self.add_error("flow", _("missing; look for a flow on the plate, or for what it delivers in a turn"))
-        drive: dict[str, Any] = {"kind": said.get("drive", "")}
-        engine = read(said["engine"], "speed") if said.get("engine") else 0.0
-        if engine and top:
-            ratio = engine / top if drive["kind"] == "direct" else top / engine
-            drive["ratio" if drive["kind"] == "direct" else "top_ratio"] = float(f"{ratio:.4g}")
-        elif not engine and "engine" not in self.errors:
-            self.add_error("engine", _("missing, and it is needed"))
-        self.parts = {
-            "unit": {"drive": drive, "pump": pump, "bypass": self.bypass.spec},
-            "gauge": self.gauge.spec,
-            "hose": self.hoses.spec,
-            "tip": {**self.tips.spec, "inlet": "unknown"},
-            "tool": self._gun(),
-        }
-        self._judge()
-        return said
-
-    def _gun(self) -> dict[str, Any]:
-        release = self.cleaned_data.get("release", "")
-        table: dict[str, Any] = {"kind": "hand lance", **self.guns.spec, "release": release}
-        if release == "dump":
-            table["dump"] = dict(self.dump.spec)
-        return table | {"ports": [{"tip": self.cleaned_data.get("tip", "?")}]}
-
-    def _name(self) -> None:
-        kinds = {"unit": "unit", "hose": "hose", "tip": "tip", "gun": "tool"}
-        for name, kind in kinds.items():
-            typed = self.cleaned_data.get(name)
-            if typed:
-                form = NameForm(Piece(crew=self.crew, kind=kind), {"name": typed})
-                if not form.is_valid():
-                    self.add_error(name, form.errors.get("name", []))
-
-    def _judge(self) -> None:
-        """What a job file would refuse, beside the question it belongs to."""
-        tip = Piece(kind="tip", name=self.cleaned_data.get("tip", "?"), spec=self.parts["tip"])
-        own = {"pump": self.pump, "bypass": self.bypass, "dump": self.dump}
-        whole = {"hose": self.hoses, "tip": self.tips, "gauge": self.gauge, "tool": self.guns}
-        for kind, spec in self.parts.items():
-            if kind == "unit" and "drive" in self.errors:  # one stands in: the rest is looked at in the same round
-                spec = {**spec, "drive": {"kind": "hydrostatic", "top_ratio": 1.0}}
-            for problem in spec_problems(kind, spec, "?", [tip]):
-                first = str(problem.key[0]) if problem.key else ""
-                if first in own and (kind, first) in (("unit", "pump"), ("unit", "bypass"), ("tool", "dump")):
-                    own[first].tell(problem.key[1:] or ("bore",), problem)
-                elif kind in whole and first in keys_of(whole[kind].table) and first in whole[kind].only:
-                    whole[kind].tell(problem.key, problem)
-
-    def is_valid(self) -> bool:
-        """Whether every question is answered so that a unit can be made. [-]"""
-        return super().is_valid() and not any(form.errors for form in self.all())
-
-    def make(self) -> Piece:
-        """The unit with its gauge, the hose, the tip and the gun, in the yard; the unit. [-]"""
-        said = self.cleaned_data
-        noted = _("{flow} at top speed, engine at {engine}").format(
-            flow=said.get("flow") or self.pump.spec.get("flow_per_turn", ""), engine=said["engine"]
-        )
-        unit = Piece(crew=self.crew, kind="unit", name=said["unit"], note=noted, spec=self.parts["unit"])
-        unit.save()
-        gauge = _("{unit} gauge").format(unit=said["unit"])[:80]
-        Piece(crew=self.crew, kind="gauge", name=gauge, on=unit, spec=self.parts["gauge"]).save()
-        for kind, name in (("hose", "hose"), ("tip", "tip"), ("tool", "gun")):
-            Piece(crew=self.crew, kind=kind, name=said[name], spec=self.parts[kind]).save()
-        return unit
-
-
 @require_http_methods(["GET", "POST"])
 def questions(request: HttpRequest) -> HttpResponse:
-    """Five questions, and from their answers a unit, its gauge, its hoses, a tip and a gun. [-]"""
+    """Five questions, one after another, and from their answers a unit, its gauge, its hoses, a tip and a gun. [-]
+
+    The address carries what was answered, and nothing is kept before the last answer.
+    """
     crew = seen_crew(request, request.POST.get("crew") or request.GET.get("crew"), KEEP)
-    form = FirstUnitForm(crew, request.POST if request.method == "POST" else None)
-    if request.method == "POST":
-        with transaction.atomic():
-            Crew.objects.select_for_update().get(pk=crew.pk)
-            if form.is_valid():
-                unit = form.make()
-                messages.success(request, _("“{name}” is in the yard.").format(name=unit.name))
-                return redirect("yard:taken", unit.pk)
-    status = 422 if request.method == "POST" else 200
-    context = {"form": form, "crew": crew, "wrong": form.wrong() if form.is_bound else []}
+    if request.method != "POST":
+        form = FirstUnitForm(crew, said=request.GET)
+        return _question_page(request, form, _number(form, request.GET))
+    form = FirstUnitForm(crew, request.POST)
+    number = _number(form, request.POST)
+    if request.POST.get("then") == "back":
+        return _to_question(form, number - 1)
+    if number == len(form.questions):
+        return _made(request, form)
+    wrong = form.wrong_at()
+    return _question_page(request, form, wrong, 422) if 0 < wrong <= number else _to_question(form, number + 1)
+
+
+def _made(request: HttpRequest, form: FirstUnitForm) -> HttpResponse:
+    """What the last answer leads to: the unit, or the question whose answer cannot be taken."""
+    with transaction.atomic():
+        Crew.objects.select_for_update().get(pk=form.crew.pk)
+        if not form.is_valid():
+            return _question_page(request, form, form.wrong_at(), 422)
+        unit = form.make()
+    messages.success(request, _("“{name}” is in the yard.").format(name=unit.name))
+    return redirect("yard:taken", unit.pk)
+
+
+def _question_page(request: HttpRequest, form: FirstUnitForm, number: int, status: int = 200) -> HttpResponse:
+    question = form.questions[number - 1]
+    context = {
+        "crew": form.crew,
+        "number": number,
+        "count": len(form.questions),
+        "question": question,
+        "asked": [(of, {"names": [name]}) for of, name in question.fields],
+        "opened": any(name in of.errors for of, name in question.rest),
+        "carried": form.answers(but=number),
+    }
     return render(request, "yard/first_unit.html", context, status=status)
+
+
+def _to_question(form: FirstUnitForm, number: int) -> HttpResponse:
+    """To the address of a question, with what was answered in it: it may be opened anew, and gone back to."""
+    said = {"crew": form.crew.pk, "question": max(number, 1)} | form.answers()
+    return redirect(reverse("yard:first_unit") + "?" + urlencode(said))
+
+
+def _number(form: FirstUnitForm, said: Mapping[str, Any]) -> int:
+    """Which question a page is about; the first for nonsense."""
+    numbers = {str(number): number for number in range(1, len(form.questions) + 1)}
+    return numbers.get(str(said.get("question")), 1)
 
 
 @require_GET
@@ -258,7 +96,8 @@ def taken(request: HttpRequest, piece_id: UUID) -> HttpResponse:
     unit = seen_piece(request, piece_id)
     if unit.kind != "unit":
         raise Http404
-    context: dict[str, Any] = {"unit": unit, "taken": [], "unjudged": [], "wrong": []}
+    keeps = me(request).may(KEEP, unit.crew)
+    context: dict[str, Any] = {"unit": unit, "taken": [], "unjudged": {}, "wrong": [], "keeps": keeps}
     tables = first_look(unit)
     if tables is None:
         context["wrong"] = [_("there is no hand lance in the yard to look at this unit with")]
@@ -268,12 +107,23 @@ def taken(request: HttpRequest, piece_id: UUID) -> HttpResponse:
         except FileError as error:
             context["wrong"] = [_said(problem) for problem in error.problems]
         else:
-            system = me(request).units
-            rows = [(called(row.key), *taken_words(row, system)) for row in task.taken_as]
-            ours = [limit for limit in task.limits if limit.missing.partition(".")[0] in OF_THE_YARD]
-            keys = [limit.missing for limit in ours if limit.verdict == "not_judged"]
-            context |= {"taken": rows, "unjudged": list(dict.fromkeys(map(called, keys)))}
+            context |= _lacks(task, unit, me(request).units, keeps)
     return render(request, "yard/taken.html", context)
+
+
+def _lacks(task: Any, unit: Piece, system: str, keeps: bool) -> dict[str, Any]:
+    """What a plan took, and what it did not judge, each with the address where it is written by who keeps the yard."""
+    pieces = list(Piece.objects.filter(crew=unit.crew).in_use()) if keeps else []
+
+    def at(key: str) -> str:
+        return address_of(key, unit, pieces) if keeps else ""
+
+    ours = [limit for limit in task.limits if limit.missing.partition(".")[0] in OF_THE_YARD]
+    keys = dict.fromkeys(limit.missing for limit in ours if limit.verdict == "not_judged")
+    return {
+        "taken": [(called(row.key), *taken_words(row, system), at(row.key)) for row in task.taken_as],
+        "unjudged": {called(key): at(key) for key in keys},
+    }
 
 
 def first_look(unit: Piece) -> dict[str, Any] | None:
@@ -310,38 +160,3 @@ def first_look(unit: Piece) -> dict[str, Any] | None:
 def _said(problem: Problem) -> str:
     written = _("“{text}”").format(text=problem.written) if problem.written else ""
     return ": ".join(part for part in (called(problem.key), written, words_of(problem)) if part)
-
-
-def _no_more(spec: dict[str, Any]) -> list[Any]:
-    """Its table is judged with the rest of its part."""
-    return []
-
-
-def _free_name(crew: Crew, kind: str, name: str) -> str:
-    """The name, with a number behind it where the yard has one of this name."""
-    taken = set(Piece.objects.filter(crew=crew, kind=kind).in_use().values_list("name", flat=True))
-    numbered = (f"{name} {number}" for number in range(2, len(taken) + 3))
-    return name if name not in taken else next(one for one in numbered if one not in taken)
-
-
-def _taken(usual: str) -> str:
-    return _("Left empty: {value}.").format(value=_("“{text}”").format(text=usual))
-
-
-def _needed() -> dict[str, str]:
-    return {"required": _("missing, and it is needed")}
-
-
-def _si(form: DescribedForm, key: str, kind: str) -> float | None:
-    written = form.spec.get(key)
-    if not written or f"{form.stem}{key}" in form.errors:
-        return None
-    return read(written, kind)
-
-
-def _unknown_release() -> str:
-    return _(
-        "it must be known before anybody holds the gun: look for a second outlet below the trigger, with or without a "
-        "pipe on it, and read the gun's plate or its manual. With such an outlet open while the trigger is let go it "
-        "is a dump; without one the water is shut in. Ask the competent person in the yard where you cannot tell"
-    )

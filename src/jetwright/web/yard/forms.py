@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -11,10 +12,11 @@ from jetwright.errors import Problem
 from jetwright.files.door import part_problems, table_problems
 from jetwright.files.shapes import Shape
 from jetwright.report.problems import problem_words
-from jetwright.report.wording import _
+from jetwright.report.wording import N_, _
 from jetwright.rig.description import Fitting, Gauge, Hose, Kit, Relief, Tip, Tool, Unit
-from jetwright.web.described import DescribedForm, Wrong, fields_for, wrong_in
+from jetwright.web.described import DescribedForm, Group, fields_for
 from jetwright.web.people.models import Crew
+from jetwright.web.signs import named, same_name
 from jetwright.web.yard.models import IN_A_RUN, OF_A_UNIT, Piece
 from jetwright.web.yard.tables import GROUPS, unit_table, yard_tables
 
@@ -34,6 +36,13 @@ ELSEWHERE = ("name", "kits", "gauge", "relief")
 """Keys of a unit's table that are its name, or pieces of their own."""
 
 MOST_OF_A_NAME = 80
+
+OF_ONE_BYPASS: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "hand-set": (N_("For a hand-set bypass"), ("full_open_area", "turns")),
+    "regulating": (N_("For a regulating bypass"), ("accumulation", "full_flow", "spill")),
+    "unloader": (N_("For an unloader"), ("set", "idle_pressure", "reset")),
+}
+"""Kind of a bypass → what its own fields are called, and their keys."""
 
 
 class NameForm(forms.Form):
@@ -60,7 +69,8 @@ class NameForm(forms.Form):
 
     def clean_name(self) -> str:
         """A name that a job file could hold, and that is free. [-]"""
-        name = str(self.cleaned_data["name"])
+        typed = str(self.cleaned_data["name"])
+        name = typed if typed == self.piece.name else named(typed, MOST_OF_A_NAME)
         for problem in table_problems(name, Shape("text")):
             raise forms.ValidationError(problem_words(problem))
         return name
@@ -85,13 +95,14 @@ def taken_words(crew: Crew, kind: str, name: str, on: object, but: Piece | None 
     if kind == "gauge" and on and others.filter(kind="gauge", on=on).exists():
         return _("this unit has a gauge; retire that one first, or let it sit on none")
     kinds = IN_A_RUN if kind in IN_A_RUN else (kind,)
-    same = others.filter(kind__in=kinds, name=name)
+    beside = others.filter(kind__in=kinds)
     if kind in OF_A_UNIT:
-        same = same.filter(on=on) if on else same.filter(on=None)
-    found = same.first()
+        beside = beside.filter(on=on) if on else beside.filter(on=None)
+    wanted = same_name(name)
+    found = next((its for its, one in beside.values_list("kind", "name") if same_name(one) == wanted), None)
     if found is None:
         return ""
-    if found.kind != kind:
+    if found != kind:
         return _("a hose and a fitting share the name “{name}”; rename one of them").format(name=name)
     return _("there is one of this name; write what its own tag says")
 
@@ -103,15 +114,12 @@ class PieceForm:
         self.piece = piece
         self.name = NameForm(piece, data)
         self.table = table_form(piece, data)
+        self.shown = _by_kind(self.table) if piece.kind == "unit" else self.table.group
 
     def is_valid(self) -> bool:
         """Whether both are; both are always looked at. [-]"""
         named, written = self.name.is_valid(), self.table.is_valid()
         return named and written
-
-    def wrong(self) -> list[Wrong]:
-        """What is wrong, in the order of the page. [-]"""
-        return wrong_in([(self.name, list(self.name.fields)), (self.table, self.table.names())])
 
     def fill(self, piece: Piece) -> None:
         """Put what was written into the piece; the caller saves. [-]"""
@@ -138,6 +146,23 @@ def table_form(piece: Piece, data: Mapping[str, Any] | None = None, only: Iterab
         choices={"ports.tip": tips} if piece.kind == "tool" else {"pump.kit": kits} if piece.kind == "unit" else {},
         check=lambda spec: spec_problems(piece.kind, spec, piece.name, beside, carried),
     )
+
+
+def _by_kind(table: DescribedForm) -> Group:
+    """The fields of a unit as a page shows them: those of one kind of bypass apart, each lot under its kind."""
+    choice = f"{table.stem}bypass-kind"
+    lots = {
+        kind: Group(_(words), ("bypass",), [f"{table.stem}bypass-{key}" for key in keys], when=(choice, kind))
+        for kind, (words, keys) in OF_ONE_BYPASS.items()
+    }
+    apart = {name for lot in lots.values() for name in lot.names}
+
+    def shown(group: Group) -> Group:
+        if group.path != ("bypass",):
+            return group
+        return replace(group, names=[name for name in group.names if name not in apart], groups=[*lots.values()])
+
+    return replace(table.group, groups=[shown(group) for group in table.group.groups])
 
 
 def spec_problems(

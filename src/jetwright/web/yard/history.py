@@ -11,6 +11,7 @@ from auditlog.models import LogEntry
 
 from jetwright.report.wording import N_, _
 from jetwright.web.described import flat
+from jetwright.web.times import at_words, time_in
 from jetwright.web.yard.forms import TABLES
 from jetwright.web.yard.models import Piece
 
@@ -53,7 +54,7 @@ def history_of(piece: Piece) -> list[Entry]:
     rows = found.select_related("actor").order_by("-timestamp", "-pk")[:MOST]
     return [
         Entry(
-            row.actor.in_full if row.actor is not None else _("nobody who entered"),
+            row.actor.in_full if row.actor is not None else _("the counter itself"),
             row.timestamp,
             row.action == LogEntry.Action.CREATE,
             tuple(_changes(piece, row.changes_dict)),
@@ -85,7 +86,8 @@ def _changes(piece: Piece, changes: Mapping[str, Any]) -> Iterator[Change]:
 
 def _text(value: object) -> str:
     text = "" if value is None or value == "None" else str(value)
-    return text[:16] if len(text) > 19 and text[4] == text[7] == "-" and text[10] == " " else text
+    at = time_in(text)
+    return text if at is None else at_words(at)
 
 
 def table_of(value: object) -> dict[str, Any]:

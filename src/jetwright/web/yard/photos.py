@@ -29,7 +29,7 @@ MOST_OF_A_PIECE = 40
 
 REFUSED = {
     "too_large": N_("the photo is too large (at most 20 MB)"),
-    "too_many_pixels": N_("the photo has too many pixels (at most 40 million)"),
+    "too_many_pixels": N_("the photo has too many pixels (at most 40 million, 20 million as PNG or WebP)"),
     "no_picture": N_("this is no photo; a JPEG, PNG or WebP picture is"),
     "broken": N_("the photo is not whole; take it again, or send it again"),
 }

@@ -22,8 +22,9 @@ MOST_ROWS = 2000
 MOST_OF_A_LIST = 60
 """Most elements of a list in a row."""
 
-_FORMULA = "=+-@\t\r\n'"
-_BEGINNING = r"""(^|[;\t\r\n])(["\u00a0 ]*)"""
+_FORMULA = "=+-@\uff1d\uff0b\uff0d\uff20\ufe66\ufe62\ufe63\ufe6b\t\r\n'"  # the wide and the small ones too
+_GAPS = "\u00a0\u1680\u2000-\u200d\u202f\u205f\u2060\u3000\ufeff "
+_BEGINNING = f'(^|[;\t\r\n])(["{_GAPS}]*)'
 _TO_GUARD = re.compile(f"{_BEGINNING}(?=[{re.escape(_FORMULA)}])")
 _GUARDED = re.compile(f"{_BEGINNING}'(?=[{re.escape(_FORMULA)}])")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")

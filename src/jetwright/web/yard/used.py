@@ -10,21 +10,23 @@ from jetwright.web.yard.models import IN_A_RUN, Piece
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What names a piece: a job, with those of its tasks that do; or a tool of the yard."""
+    """What names a piece: a job, with those of its tasks that do; or a piece of the yard, a tool its tip, say."""
 
     job: Job | None = None
     tasks: tuple[Task, ...] = ()
-    tool: Piece | None = None
+    piece: Piece | None = None
 
 
 def used_by(piece: Piece, name: str = "") -> list[Use]:
-    """The tools, jobs and tasks in use that name a piece, by the name it has or had. [-]"""
+    """The tools, units, jobs and tasks in use that name a piece, by the name it has or had. [-]"""
     name = name or piece.name
     tools = list(Piece.objects.filter(crew=piece.crew, kind="tool").in_use()) if piece.kind == "tip" else []
     tools = [tool for tool in tools if name in _tips(tool.spec)]
-    uses = [Use(tool=tool) for tool in tools]
+    uses = [Use(piece=tool) for tool in tools]
     jobs = Job.objects.filter(crew=piece.crew, retired_at=None)
     unit = piece if piece.kind == "unit" else piece.on
+    if piece.kind == "kit" and unit is not None and unit.spec.get("pump", {}).get("kit") == name:
+        uses.append(Use(piece=unit))
     if piece.kind not in ("hose", "fitting", "tool", "tip"):
         return uses + ([Use(job) for job in jobs.filter(unit=unit)] if unit is not None else [])
     names = {tool.name for tool in tools} if piece.kind == "tip" else {name}
@@ -37,16 +39,17 @@ def used_by(piece: Piece, name: str = "") -> list[Use]:
 
 
 def _named(spec: dict[str, Any], key: str) -> Iterable[str]:
-    for run in (spec, *_rows(spec.get("branches"))):
+    for run in (spec, *rows_of(spec.get("branches"))):
         value = run.get(key)
         yield from [value] if isinstance(value, str) else _texts(value)
 
 
 def _tips(spec: dict[str, Any]) -> set[str]:
-    return {str(port.get("tip", "")) for port in _rows(spec.get("ports"))}
+    return {str(port.get("tip", "")) for port in rows_of(spec.get("ports"))}
 
 
-def _rows(value: object) -> list[dict[str, Any]]:
+def rows_of(value: object) -> list[dict[str, Any]]:
+    """The tables of a list; none, where it is no list. [-]"""
     return [row for row in value if isinstance(row, dict)] if isinstance(value, list) else []
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,9 +21,10 @@ from jetwright.web.people.models import Crew
 from jetwright.web.yard.forms import MOST_OF_A_NAME, TABLES, NameForm, PieceForm, taken_words
 from jetwright.web.yard.history import history_of
 from jetwright.web.yard.models import KINDS, OF_A_UNIT, Piece
+from jetwright.web.yard.renamed import named_by, rename_in, tasks_of
 from jetwright.web.yard.seen import KEEP, crews_of, said_in, seen_crew, seen_piece
 from jetwright.web.yard.tested import OutOfTest, out_of_test, rules_of, tested_words
-from jetwright.web.yard.used import used_by
+from jetwright.web.yard.used import Use, used_by
 
 NEW: Mapping[str, str] = {
     "unit": N_("New unit"),
@@ -103,6 +105,7 @@ def piece_page(
         "out": _out_of_test(piece.crew, [one for one in (piece, *carried) if one.retired_at is None]),
         "carried": [(one, _(ONE[one.kind]), brief(one), tested_words(one)) for one in carried],
         "of_a_unit": [(kind, _(NEW[kind])) for kind in OF_A_UNIT],
+        "loose": piece.kind in OF_A_UNIT and piece.on is None and piece.retired_at is None,
         "uses": used_by(piece),
         "entries": history_of(piece),
         "photos": piece.photos.filter(retired_at=None),
@@ -120,7 +123,7 @@ def new(request: HttpRequest, kind: str) -> HttpResponse:
     if kind not in KINDS:
         raise Http404
     crew = seen_crew(request, request.POST.get("crew") or request.GET.get("crew"), KEEP)
-    on = _unit_named(crew, request.GET.get("on", ""))
+    on = _unit_named(crew, request.GET.get("on", "")) or _only_unit(crew, kind)
     form = PieceForm(Piece(crew=crew, kind=kind, on=on), request.POST if request.method == "POST" else None)
     if request.method == "POST":
         with transaction.atomic():
@@ -130,7 +133,7 @@ def new(request: HttpRequest, kind: str) -> HttpResponse:
                 form.piece.save()
                 messages.success(request, _("“{name}” is in the yard.").format(name=form.piece.name))
                 return redirect("yard:page", form.piece.pk)
-    context = {"form": form, "crew": crew, "title": _(NEW[kind]), "piece": None}
+    context = {"form": form, "crew": crew, "title": _(NEW[kind]), "piece": None, "uses": []}
     return render(request, "yard/change.html", context, status=422 if request.method == "POST" else 200)
 
 
@@ -138,24 +141,39 @@ def new(request: HttpRequest, kind: str) -> HttpResponse:
 def change(request: HttpRequest, piece_id: UUID) -> HttpResponse:
     """Write a piece's facts anew; what somebody else saved meanwhile is never written over. [-]"""
     piece = seen_piece(request, piece_id, KEEP)
-    before = piece.name
     if request.method != "POST":
         return _change_page(request, piece, PieceForm(piece))
     with transaction.atomic():
         Crew.objects.select_for_update().get(pk=piece.crew_id)
-        form = PieceForm(piece, request.POST)
+        before, form = piece.name, PieceForm(piece, request.POST)
         if not form.is_valid():
             return _change_page(request, piece, form, 422)
         form.fill(piece)
-        if not piece.change(version_in(request), ["name", "serial", "note", "on", "spec"]):
-            return _change_page(request, piece, form, 409)
+        uses = named_by(piece, before) if piece.name != before else []
+        if uses and request.POST.get("rename") not in ("too", "not"):
+            return _change_page(request, piece, form, 422, uses)
+        if uses and request.POST.get("rename") == "not":
+            piece.name, uses = before, []
+        saved = _changed(request, piece, uses, before)
+        transaction.set_rollback(not saved)
+    if not saved:
+        return _change_page(request, piece, form, 409)
     messages.success(request, _("Saved."))
-    if piece.name != before:
-        _tell_of_uses(request, piece, before)
     return redirect("yard:page", piece.pk)
 
 
-def _change_page(request: HttpRequest, piece: Piece, form: PieceForm, status: int = 200) -> HttpResponse:
+def _changed(request: HttpRequest, piece: Piece, uses: list[Use], before: str) -> bool:
+    """Save a piece, and its new name in what uses it; False where somebody saved meanwhile, and nothing is kept."""
+    if tasks_of(piece, uses) and not me(request).may("plan", piece.crew):
+        raise PermissionDenied
+    saved = piece.change(version_in(request), ["name", "serial", "note", "on", "spec"])
+    return saved and rename_in(uses, piece, before)
+
+
+def _change_page(
+    request: HttpRequest, piece: Piece, form: PieceForm, status: int = 200, uses: Iterable[Use] = ()
+) -> HttpResponse:
+    """The form of a piece; uses: what names it by the name it has, where another would break that."""
     version = Piece.objects.filter(pk=piece.pk).values_list("version", flat=True).get()
     title = _("Change {name}").format(name=Piece.objects.only("name").get(pk=piece.pk).name)
     shown = version_in(request) if status == 422 else version
@@ -166,6 +184,8 @@ def _change_page(request: HttpRequest, piece: Piece, form: PieceForm, status: in
         "piece": piece,
         "version": shown,
         "late": meanwhile() if status == 409 else "",
+        "uses": list(uses),
+        "renames": not tasks_of(piece, uses) or me(request).may("plan", piece.crew),
     }
     return render(request, "yard/change.html", context, status=status)
 
@@ -222,11 +242,11 @@ def copy(request: HttpRequest, piece_id: UUID) -> HttpResponse:
 def split(request: HttpRequest, piece_id: UUID) -> HttpResponse:
     """Give some of a row of equal pieces tags of their own; the row keeps the rest. [-]"""
     piece = seen_piece(request, piece_id, KEEP)
-    typed = request.POST.get("tags", "")[: MOST_AT_ONCE * MOST_OF_A_NAME]
+    typed = request.POST.get("tags", "")
     tags = [line.strip() for line in typed.splitlines() if line.strip()]
     left = piece.count - len(tags)
-    if not tags or left < 0:
-        wrong = _("write one tag a line, for at most {n} pieces").format(n=piece.count)
+    if not tags or left < 0 or len(tags) > MOST_AT_ONCE:
+        wrong = _("write one tag a line, for at most {n} pieces").format(n=min(piece.count, MOST_AT_ONCE))
         return piece_page(request, piece, 422, wrong, {"tags": typed})
     spec = {key: value for key, value in piece.spec.items() if key != "count"}
     with transaction.atomic():
@@ -278,7 +298,10 @@ def brief(piece: Piece) -> str:
         "tip": ("bore", "rated", "inlet"),
     }[piece.kind]
     facts = flat(TABLES[piece.kind], piece.spec)
-    return " · ".join(facts[key][1] for key in shown if key in facts)
+    told = {"class": _("class {value}"), "inlet": _("inlet: {value}")}  # what says nothing by itself
+    return " · ".join(
+        told[key].format(value=facts[key][1].lower()) if key in told else facts[key][1] for key in shown if key in facts
+    )
 
 
 def _out_of_test(crew: Crew, pieces: Iterable[Piece]) -> dict[Any, OutOfTest]:
@@ -317,6 +340,14 @@ def _unit_named(crew: Crew, named: str) -> Piece | None:
         return None
 
 
+def _only_unit(crew: Crew, kind: str) -> Piece | None:
+    """The unit that a new piece can only sit on: the crew's one, where it has not got its gauge yet."""
+    units: list[Piece] = list(Piece.objects.filter(crew=crew, kind="unit").in_use()) if kind in OF_A_UNIT else []
+    if len(units) != 1 or (kind == "gauge" and units[0].carried.filter(kind="gauge", retired_at=None).exists()):
+        return None
+    return units[0]
+
+
 def _fresh(piece: Piece) -> Piece:
     found: Piece = Piece.objects.select_related("crew", "on").get(pk=piece.pk)
     return found
@@ -325,8 +356,8 @@ def _fresh(piece: Piece) -> Piece:
 def _tell_of_uses(request: HttpRequest, piece: Piece, name: str) -> None:
     """Say which jobs and tools name a piece that is no longer there under that name."""
     for use in used_by(piece, name):
-        if use.tool is not None:
-            words = _("The tool “{tool}” still names “{name}”.").format(tool=use.tool, name=name)
+        if use.piece is not None:
+            words = _("“{piece}” still names “{name}”.").format(piece=use.piece, name=name)
         elif use.tasks:
             tasks = ", ".join(task.name for task in use.tasks)
             words = _("The job “{job}” still names “{name}” in: {tasks}.").format(job=use.job, name=name, tasks=tasks)

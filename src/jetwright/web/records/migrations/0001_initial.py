@@ -34,6 +34,7 @@ class Migration(migrations.Migration):
                 ('key', models.CharField(max_length=64)),
                 ('signature', models.CharField(max_length=128)),
                 ('sheet', models.BinaryField(default=bytes)),
+                ('written', models.CharField(blank=True, default='', max_length=64)),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('crew', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='records', to='people.crew')),
                 ('task', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='records', to='jobs.task')),

@@ -316,6 +316,7 @@ EXAMPLES: Mapping[str, str] = {
     "Pump.stroke": "110 mm",
     "Pump.top_speed": "500 rpm",
     "Relief.set": "1150 bar",
+    "Supply.filter": "25 um",
     "Supply.pressure": "3.5 bar",
     "Tails.bore": "5.5 mm",
     "Tails.length": "80 mm",
