@@ -417,29 +417,29 @@ class _Sheet:
 
     def step(self, n: int, step: StepAt, before: Sequence[StepAt]) -> dict[str, Any]:
         """A step of the way up, its openings in their own table; its brief words are the sheet's, all the page's."""
-        at = [speed_words(step.pump_speed, self.job.unit)] if step.pump_speed and step.order != LAST else []
-        told = {"openings"}
-        known = "speeds" in step.facts or any(step.pump_speed == one.pump_speed for one in before)
-        if not step.facts.get("faster") and (known or (at and at != [figure(step.pump_speed or 0.0, "rpm")])):
-            told.add("engine_speed")
-        opened = _whole(openings_words(step, self.system, self.gauge))
-        step = replace(step, facts={key: fact for key, fact in step.facts.items() if key not in told})
-        notes = list(step_notes(step, self.system, self.gauge))
+        notes = list(step_notes(self.without_told(step, before), self.system, self.gauge))
         if step.id == "a.prove" and step.bypass in ("closed", "open"):
             notes.append(_("Bypass shut.") if step.bypass == "closed" else _("Bypass fully open."))
         gauge = "" if step.gauge is None else gauge_band(*step.gauge, self.gauge, self.system)
-        note = _whole(" ".join(notes))
-        say = step_words(step, self.system, self.gauge)[1] if step.why == "band" else ""
         weighty = step.order == LAST or step.id.endswith(WEIGHTY)
         return _row(n, step_act(step, self.system, self.gauge), gauge) | {
-            "at": at,
-            "note": note,
-            "say": say,
-            "opened": opened,
+            "at": [speed_words(step.pump_speed, self.job.unit)] if step.pump_speed and step.order != LAST else [],
+            "note": _whole(" ".join(notes)),
+            "say": step_words(step, self.system, self.gauge)[1] if step.why == "band" else "",
+            "opened": _whole(openings_words(step, self.system, self.gauge)),
             "brief": brief_words(step),
             "weighty": weighty,
             "kept": weighty,
         }
+
+    def without_told(self, step: StepAt, before: Sequence[StepAt]) -> StepAt:
+        """A step without its openings, and without the engine's speed where that is told beside it or before it."""
+        told = {"openings"}
+        speed = step.pump_speed
+        beside = bool(speed) and speed_words(speed or 0.0, self.job.unit) != figure(speed or 0.0, "rpm")
+        if beside or "speeds" in step.facts or speed in [one.pump_speed for one in before]:
+            told |= set() if step.facts.get("faster") else {"engine_speed"}
+        return replace(step, facts={key: fact for key, fact in step.facts.items() if key not in told})
 
     def away(self, rows: Sequence[Mapping[str, Any]], *keys: str) -> dict[str, Any]:
         """What is told of the steps and has no room on the front: for the back, or a page of its own."""
