@@ -63,7 +63,7 @@ def test_a_first_shift_is_signed_with_the_keyboard_alone(counter, page):
         keys.type("Why it may start in spite of this", "Seen by the mechanic")
     keys.type("Your PIN, once more", "4711")
     keys.enter("Sign and seal")
-    expect(page.get_by_role("heading", name="Seal holds")).to_be_visible()
+    expect(page.get_by_text("Seal holds: checked just now")).to_be_visible()
 
 
 def test_an_answer_leaves_the_place_where_it_was(ada, shown):

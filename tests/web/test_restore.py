@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 import secrets
 import stat
 import zipfile
@@ -9,6 +10,16 @@ import zipfile
 import pytest
 
 from tests.web.places import POSTGRESQL, SERVER, SQLITE, Browser
+
+
+@pytest.fixture(autouse=True)
+def _others_make_files_as_before():
+    """Whoever restores closes what they make to others, for as long as the process lives."""
+    before = os.umask(0o022)
+    os.umask(before)
+    yield
+    os.umask(before)
+
 
 BOTH = [SQLITE, POSTGRESQL] if SERVER else [SQLITE]
 
