@@ -19,7 +19,7 @@ from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.question import TARGETS, Question, tried
 from jetwright.web.jobs.said import InTheWay
 from jetwright.web.jobs.signed import Signed, signed_of
-from jetwright.web.jobs.what_if import REMEMBERED, Asked, read_text
+from jetwright.web.jobs.what_if import REMEMBERED, SMALL, Asked, read_text
 from jetwright.web.jobs.written import used_tables
 from jetwright.web.people.models import Person
 from jetwright.web.people.rights import RIGHTS
@@ -132,10 +132,16 @@ def by_planner(function: Callable[..., R], *args: object) -> R:
         raise BusyError from error
 
 
-@lru_cache(maxsize=REMEMBERED)
 def what_was_read(text: str, job: str, task: str) -> str:
     """Of tables in JSON, what was read and its tasks use: no draft that cannot be read, no row without a use. [-]"""
+    return _used_once(text, job, task) if len(text) <= SMALL else _used(text, job, task)
+
+
+def _used(text: str, job: str, task: str) -> str:
     return json.dumps(used_tables(as_json(read_text(text, job, task)[0].written)))
+
+
+_used_once = lru_cache(maxsize=REMEMBERED)(_used)
 
 
 def shown_for(

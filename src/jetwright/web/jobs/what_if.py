@@ -14,8 +14,9 @@ from jetwright.web.jobs.question import Line, Question, kept_question, posted_qu
 from jetwright.web.jobs.steppers import Stepper, offers_for, stepped, steppers_of
 from jetwright.web.jobs.written import job_tables, read_tables
 
-REMEMBERED = 16
-"""Jobs that are kept as they were read, and their texts: with a yard of thousands of pieces each is some megabytes."""
+REMEMBERED, SMALL = 256, 50_000
+"""How many jobs are kept as they were read, and up to which length of their text: a yard of thousands of pieces takes
+megabytes, and is read anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,13 @@ def asked(task: Task, sent: QueryDict, system: str) -> Asked:
     return Asked(tables, text, next_one, kept, read, place, steppers, tuple(sorted(read.job.tools)), own)
 
 
-@lru_cache(maxsize=REMEMBERED)
 def read_text(text: str, job: str, task: str) -> tuple[JobFile, int]:
-    """The job around a task that tables in JSON describe: the same text is read once. [-]"""
+    """The job around a task that tables in JSON describe: the same text is read once, unless it is a long one. [-]"""
+    return _read_once(text, job, task) if len(text) <= SMALL else _read(text, job, task)
+
+
+def _read(text: str, job: str, task: str) -> tuple[JobFile, int]:
     return read_tables(Task(name=task, job=Job(name=job)), json.loads(text))
+
+
+_read_once = lru_cache(maxsize=REMEMBERED)(_read)
