@@ -355,6 +355,21 @@ def test_a_flipped_bit_anywhere_is_refused_or_changes_nothing(archive, tmp_path,
     assert refused_count >= 55
 
 
+def test_an_address_before_the_beginning_is_refused(archive, tmp_path):
+    """Of the list of members at the end (APPNOTE.TXT 4.3.16): the one of its own start, made larger than it is."""
+    from jetwright.web.place import RefusedError
+    from jetwright.web.restore import opened
+
+    whole = bytearray(archive.read_bytes())
+    end = whole.rindex(b"PK\x05\x06")
+    start = int.from_bytes(whole[end + 16 : end + 20], "little")
+    whole[end + 16 : end + 20] = (start + 4096).to_bytes(4, "little")
+    path = tmp_path / "moved.zip"
+    path.write_bytes(whole)
+    with pytest.raises(RefusedError), opened(path):
+        pass
+
+
 @pytest.mark.django_db
 def test_what_is_whole_is_taken_in_this_very_way(archive, tmp_path, monkeypatch):
     """Otherwise the refusals above would say nothing."""

@@ -56,7 +56,8 @@ SMALL = 1024**2
 """Members up to this many bytes may be packed as tightly as they are."""
 AT_A_TIME = 1024**2
 
-_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError)
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError, RuntimeError, ValueError)
+"""What a reader of damaged zip files raises; an OSError where an address in it lies before the file's beginning."""
 Said = Callable[[str, int], None]
 
 
