@@ -363,7 +363,7 @@ def test_an_address_before_the_beginning_is_refused(archive, tmp_path):
     whole = bytearray(archive.read_bytes())
     end = whole.rindex(b"PK\x05\x06")
     start = int.from_bytes(whole[end + 16 : end + 20], "little")
-    whole[end + 16 : end + 20] = (start + 4096).to_bytes(4, "little")
+    whole[end + 16 : end + 20] = (start + len(whole)).to_bytes(4, "little")
     path = tmp_path / "moved.zip"
     path.write_bytes(whole)
     with pytest.raises(RefusedError), opened(path):
