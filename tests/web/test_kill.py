@@ -22,7 +22,7 @@ class Hand:
     def __init__(self, counter, told, act, mark):
         self.browser = Browser(counter.address, told["session"])
         self.told, self.act, self.mark = told, act, mark
-        self.saved, self.wrong = [], []
+        self.saved, self.wrong, self.job = [], [], ""
         self.thread = threading.Thread(target=self.work)
         self.thread.start()
 
@@ -49,8 +49,11 @@ def job(hand, name):
 
 
 def task(hand, name):
-    hand.browser.ask("/jobs/new/")
-    hand.post(name, *hand.browser.ask(f"/jobs/{hand.told['job']}/tasks/new/", {"name": name}))
+    if not hand.job:  # a job of one's own each time: none takes more than a hundred tasks
+        status, headers, text = hand.browser.fill("/jobs/new/", name=f"for {name}", **SUPPLY)
+        assert status == 302, text
+        hand.job = headers["Location"]
+    hand.post(name, *hand.browser.ask(f"{hand.job}tasks/new/", {"name": name}))
 
 
 def piece(hand, name):

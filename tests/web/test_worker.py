@@ -109,6 +109,25 @@ def test_a_plan_waits_for_nothing_that_takes_long():
     slow.join()
 
 
+def test_as_many_plans_at_once_as_there_are_processes_for_them_and_the_next_waits():
+    worker.warm()
+    planners = worker._Planners(2)
+    with planners.held(("a",), "a plan", 5.0) as one, planners.held(("a",), "a plan", 5.0) as other:
+        assert one is not other
+        with (
+            pytest.raises(WorkerTimeoutError, match=r"a plan waited 0\.1 s"),
+            planners.held(("b",), "a plan", 0.1),
+        ):
+            pass
+    with planners.held(("a",), "a plan", 0.1) as again:
+        assert again is one
+    assert [one.turn.locked() for one in planners.each] == [False, False]
+
+
+def test_the_same_question_goes_to_the_process_that_remembers_it():
+    assert len({in_planner(eval, "__import__('os').getpid()") for _ in range(4)}) == 1
+
+
 def test_what_the_function_raises_is_raised_here():
     with pytest.raises(ZeroDivisionError):
         in_worker(divmod, 1, 0)
@@ -175,7 +194,7 @@ def test_what_one_person_asks_comes_one_after_the_other_and_keeps_nobody_else_wa
 
 
 def test_an_error_of_the_model_comes_back_as_it_is():
-    pid = in_planner(os.getpid)
+    pid = in_worker(os.getpid)
     with pytest.raises(FileError, match="missing_key"):
-        in_planner(tips_tables, '{"title": "Rack"}', "Wall")
-    assert in_planner(os.getpid) == pid
+        in_worker(tips_tables, '{"title": "Rack"}', "Wall")
+    assert in_worker(os.getpid) == pid

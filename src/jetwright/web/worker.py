@@ -80,8 +80,36 @@ class _Worker:
         raise AssertionError
 
 
-_WORKER, _PRESS, _PLANNER = _Worker(), _Worker(), _Worker()
-"""For whoever asks; for signing alone, which so waits for nobody who only asks; for plans, which are short."""
+class _Planners:
+    """The processes for plans, which are short: one plan at a time each."""
+
+    def __init__(self, count: int) -> None:
+        self.each = tuple(_Worker() for _ in range(count))
+        self.free = threading.Semaphore(count)
+
+    @contextlib.contextmanager
+    def held(self, question: tuple[object, ...], what: str, timeout: float) -> Iterator[_Worker]:
+        """The next that is free; of two that are, the one that was asked the same before, for it remembers."""
+        if not self.free.acquire(timeout=timeout):
+            raise WorkerTimeoutError(f"{what} waited {timeout:g} s for its turn")
+        try:
+            first = hash(question) % len(self.each)
+            order = self.each[first:] + self.each[:first]
+            taken = next((one for one in order if one.turn.acquire(blocking=False)), None)
+            if taken is None:  # all are being ended
+                taken = order[0]
+                taken.turn.acquire()
+            try:
+                yield taken
+            finally:
+                taken.turn.release()
+        finally:
+            self.free.release()
+
+
+_WORKER, _PRESS = _Worker(), _Worker()
+"""For whoever asks; for signing alone, which so waits for nobody who only asks."""
+_PLANNERS = _Planners(min(2, os.cpu_count() or 1))
 _AT_IT: set[str] = set()
 _AT_IT_LOCK = threading.Lock()
 _TURNS: dict[str, tuple[threading.Lock, int]] = {}
@@ -102,19 +130,21 @@ def in_worker(function: Callable[..., R], *args: object, timeout: float = 30.0) 
 
 
 def in_planner(function: Callable[..., R], *args: object, timeout: float = 20.0) -> R:
-    """What a function answers, worked out in the process that plans, as `in_worker` does. [-]
+    """What a function answers, worked out in a process that plans, as `in_worker` does. [-]
 
-    One plan after the other, while the server goes on with its pages; the largest rig there may be takes some seconds.
+    Two plans at once, while the server goes on with its pages; the largest rig there may be takes some seconds.
 
     timeout: for the wait of one's turn, and again for the function. [s]
     """
-    with _PLANNER.held(getattr(function, "__name__", str(function)), timeout):
-        return _PLANNER.ask(function, *args, timeout=timeout)
+    with _PLANNERS.held(args, getattr(function, "__name__", str(function)), timeout) as planner:
+        return planner.ask(function, *args, timeout=timeout)
 
 
 def warm() -> None:
-    """Have the process that plans up, with all it needs loaded, before somebody asks. [-]"""
-    in_planner(_load)
+    """Have the processes that plan up, with all they need loaded, before somebody asks. [-]"""
+    for planner in _PLANNERS.each:
+        with planner.held("to load", 60.0):
+            planner.ask(_load, timeout=60.0)
 
 
 def _load() -> None:
@@ -173,7 +203,7 @@ def in_turn(whose: str, timeout: float = 20.0) -> Iterator[None]:
 
 def stop() -> None:
     """End the workers; the next call makes them anew. [-]"""
-    for worker in (_WORKER, _PRESS, _PLANNER):
+    for worker in (_WORKER, _PRESS, *_PLANNERS.each):
         with worker.turn:
             worker.stop()
 
