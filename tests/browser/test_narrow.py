@@ -42,7 +42,13 @@ def test_a_table_that_goes_on_has_a_shadow_at_that_edge_until_one_is_there(ada, 
     assert edge(wide) == 0
 
 
-@pytest.mark.parametrize("name", ["jobs:plan", "jobs:change_card", "two tasks side by side", "yard:list", "jobs:tips"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "jobs:plan", "jobs:change_card", "two tasks side by side", "yard:list", "jobs:tips",
+        "yard:change", "records:list", "records:page", "records:sign", "signing what is not allowed",
+    ],
+)  # fmt: skip
 def test_no_date_no_tag_and_no_figure_is_broken(ada, shown, name):
     ada.goto(shown.address + shown.pages[name])
     assert ada.locator(".whole").count() > 4

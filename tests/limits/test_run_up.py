@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from jetwright.limits.limit import counts
 from jetwright.limits.rules import Bound
 from jetwright.limits.run_up import flush_gauge, flush_recoil, gauge_hold, gauge_proving
 from jetwright.plan.judging.run_up import limits
@@ -53,18 +54,29 @@ def test_beyond_all_that_is_served_is_beyond_the_bound_and_without_a_bound_nothi
 def test_a_task_is_judged_with_the_bypass_shut_and_told_the_opening_that_cures_it():
     """60 m of 8 mm hose take some 90 bar of the flow at start speed; 12 mm hardly any."""
     ours = {"recoil_flush": bound(150.0, "force"), "gauge_flush": bound(40e5, "pressure")}
-    narrow = limits(solved(unit_a(), **ours))
+    turned = replace(UNIT.bypass, turns=6.0)
+    narrow = limits(solved(unit_a(bypass=turned), **ours))
     assert found(narrow, "recoil.flush", "tools.gun").verdict == "within"
     flush = found(narrow, "gauge.flush")
     assert flush.verdict == "look"
     assert flush.value == pytest.approx(99.6 * BAR, rel=0.01)
-    assert "bypass open by " in remedy_sentence(flush)
+    assert "bypass open by 3.19 mm² (about 0.96 turns) or more: shut" in remedy_sentence(flush)
     assert 1e-6 < flush.facts["opening"] < 20e-6
     wide = limits(solved(unit_a(hose=Hose(0.012, 60.0)), **ours))
     assert found(wide, "gauge.flush").verdict == "within"
     by_itself = limits(solved(unit_a(1.4e-3, bypass=Bypass("regulating", "tank")), **ours))
     assert found(by_itself, "gauge.flush").facts["opening"] is None
     assert "in until the gauge shows 40" in remedy_sentence(found(by_itself, "gauge.flush"))
+
+
+@pytest.mark.rule("gauge.flush")
+def test_a_flush_on_a_stem_that_nobody_counted_is_cured_by_the_gauge():
+    """Whoever stands there sees a gauge and no hole: no opening is asked for that no hand can find."""
+    flush = found(limits(solved(unit_a(), gauge_flush=bound(40e5, "pressure"))), "gauge.flush")
+    said = remedy_sentence(flush, "si", UNIT)
+    assert "where the gauge shows more than 40" in said
+    assert "open it further" in said
+    assert "mm²" not in said
 
 
 FIFTH, QUARTER = bound(0.20), bound(0.25)
@@ -128,7 +140,8 @@ def proving(job):
 def test_a_task_whose_gauge_is_too_coarse_at_its_proving_point():
     """25.6 bar of a 1600 bar gauge of class 1.6; 64 bar of one of 4000 bar, at 70 % of 100 bar."""
     fine, coarse = Gauge(1600 * BAR, 1.6), Gauge(4000 * BAR, 1.6)
-    assert proving(unit_a(gauge=fine)).verdict == "within"
+    turned = replace(UNIT.bypass, turns=6.0)
+    assert proving(unit_a(gauge=fine, bypass=turned)).verdict == "within"
     limit = proving(unit_a(pressure=100 * BAR, gauge=coarse))
     assert (limit.verdict, limit.remedy) == ("look", "gauge.proving/finer")
     turning = replace(UNIT.pump, start_speed=30 * RPM)
@@ -137,6 +150,33 @@ def test_a_task_whose_gauge_is_too_coarse_at_its_proving_point():
     assert slow.facts["low"] < 256 * BAR < slow.facts["high"]
     assert proving(unit_a()).missing == "unit.gauge"
     assert proving(unit_a(gauge=Gauge(1600 * BAR))).missing == "unit.gauge.class"
+
+
+@pytest.mark.rule("gauge.proving")
+def test_a_gauge_that_is_set_by_an_opening_nobody_can_find_proves_nothing():
+    """With the stem's turns a hand finds the opening and the gauge tells; without them the hand sets the gauge."""
+    fine, bypass = Gauge(1600 * BAR, 1.6), UNIT.bypass
+    turned = proving(unit_a(gauge=fine, bypass=replace(bypass, turns=6.0)))
+    assert turned.verdict == "within"
+    blind = proving(unit_a(gauge=fine))
+    assert (blind.verdict, blind.missing, blind.value) == ("not_judged", "unit.bypass.turns", None)
+    assert counts(blind)
+    assert remedy_sentence(blind).startswith("Count the bypass stem's turns from shut to fully open once, pump off")
+    shut = proving(unit_a(1.4e-3, gauge=fine))  # 748 bar with the bypass shut: there is no opening to be found
+    assert shut.verdict == "within"
+    small = unit_a(gauge=fine, bypass=replace(bypass, full_open_area=0.05e-6))  # fully open needs no count
+    assert proving(small).verdict == "within"
+    assert proving(unit_a()).missing == "unit.gauge"
+
+
+@pytest.mark.rule("gauge.proving")
+def test_a_band_that_is_too_wide_is_so_whatever_the_turns():
+    wide = gauge_proving(48e5, (22e5, 74e5), QUARTER, coarse=True, unturned=True)
+    assert (wide.verdict, wide.remedy) == ("look", "gauge.proving/finer")
+    site = replace(QUARTER, adopted="H. Moe")
+    assert gauge_proving(48e5, (22e5, 74e5), site, unturned=True).verdict == "not_allowed"
+    assert gauge_proving(653e5, (600e5, 710e5), site, unturned=True).verdict == "not_judged"
+    assert gauge_proving(653e5, (600e5, 710e5), None, unturned=True).missing == "rule_set"
 
 
 @pytest.mark.rule("gauge.proving")

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from jetwright.errors import JetwrightError
+from jetwright.files.job import read_job
 from jetwright.parts.pump import delivered_per_turn
 from jetwright.plan.proving import proving_point
 from jetwright.plan.setting import machine_for, target_of
@@ -18,6 +19,7 @@ from jetwright.rig.condition import Condition
 from jetwright.rig.description import Bypass, FlowAt, Gauge, Hose, Measured, Port, Spread, Supply, Tails, Target, Tip
 from jetwright.solve.push import length_of, push_of
 from jetwright.solve.steady import Levers, reach, solve
+from tests.contract.source import ROOT
 from tests.limits.unit_a import BAR, GUN, RPM, UNIT, unit_a, worked
 from tests.rigs import jobs
 
@@ -35,6 +37,22 @@ def planned(job):
 
 def known(job):
     return tolerance_of(*planned(job))
+
+
+def test_what_a_hand_misses_of_an_opening_is_in_no_band_and_the_page_says_so():
+    """The figures of docs/tolerance.md, solved again: noon of the example shift, fifteen degrees of stem either way."""
+    job = read_job(ROOT / "examples" / "shift" / "job.toml").job
+    rig = check(job, 1)
+    machine = machine_for(rig, *target_of(rig))
+    point, bypass = proving_point(rig, machine.state.pump_pressure), job.unit.bypass
+    turn = bypass.full_open_area / bypass.turns
+    moved = [point.bypass_area + share * turn * 15.0 / 360.0 for share in (1.0, -1.0)]
+    low, high = (solve(rig, Levers(point.pump_speed, area)).pump_pressure / BAR for area in moved)
+    band = [end / BAR for end in tolerance_of(rig, machine, point).proving]
+    assert low < band[0] < band[1] < high
+    told = " ".join((ROOT / "docs" / "tolerance.md").read_text(encoding="utf-8").split())
+    assert f"{point.bypass_area / turn:.2f} turns of the stem, 15 degrees more or less" in told
+    assert f"move the gauge to {low:.0f} or {high:.0f} bar, where the band is {band[0]:.0f} to {band[1]:.0f}" in told
 
 
 def with_spread(job, **spread):

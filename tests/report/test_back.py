@@ -233,7 +233,7 @@ REASON = "The plate is worn and cannot be read: the lower value is taken, a seco
 SIGNED = [  # with a change from the task before, the most limits to look at, the longest words; pages at most
     ("shift/job.toml", 1, 2),
     ("shift/job.toml", 2, 2),
-    ("reference/job.toml", 1, 3),  # two tools, five reasons: its front has no room for its steps, and sends them here
+    ("reference/job.toml", 1, 3),  # two tools, and eleven such reasons fill half of its back
     ("reference/job.toml", 2, 2),
 ]
 
@@ -266,6 +266,56 @@ def test_a_signed_task_is_one_leaf_and_nothing_of_it_is_lost(name, place, most, 
         rows = [[*row.values()] if isinstance(row, dict) else row for row in part["rows"]]
         cells = [cell for row in rows for cell in row if isinstance(cell, str)]
         assert [text for text in (part["title"], *cells, *part["notes"]) if squeezed(text) not in said] == []
+
+
+HEADS = {
+    "en": ("Crew lead", "Seen with the client, reason {n}"),
+    "es": ("Jefa de equipo", "Visto con el cliente, motivo {n}"),
+}
+JOBS = {
+    "shift/job.toml": 3,
+    "two-guns.toml": 1,
+    "hose-fed.toml": 1,
+    "tip-box.toml": 2,
+    "reference/job.toml": 4,
+    "reference/regulating.toml": 1,
+    "reference/unloader.toml": 1,
+}
+"""How many tasks each job of the examples has, but for those that are refused."""
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize(("name", "place"), [(name, place) for name, count in JOBS.items() for place in range(count)])
+def test_every_signed_task_of_the_examples_is_one_leaf(name, place, system, language, speak):
+    """Metric units print on A4, US units on Letter, which is shorter and whose figures are longer."""
+    speak(language)
+    role, reason = HEADS[language]
+    made = to_sign(read_job(ROOT / "examples" / name), place, DAY)
+    given = [(look.limits, reason.format(n=n)) for n, look in enumerate(made.looks, 1)]
+    facts = signed_sheet(made, Signed("Ada", role, "2026-05-12 06:40 CEST", given, "North"), system)
+    facts = sealed(facts, "12ab-34cd-56ef-7890", 7, follows="aaaa-bbbb-cccc-dddd")
+    assert len(pypdf.PdfReader(io.BytesIO(sheet_files(facts)[0])).pages) == 2
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", JOBS)
+def test_every_task_of_the_examples_is_one_leaf_in_spanish(name, paper, speak):
+    speak("es")
+    answer, job = planned(name)
+    assert len(answer.tasks) == JOBS[name]
+    for place in range(len(answer.tasks)):
+        assert len(read(answer, job, place, paper=paper).pages) == 2
+
+
+def test_no_two_steps_of_a_leaf_are_called_alike(shift):
+    """Neither between its sides nor on its back, whatever of the front's steps stands there."""
+    answer, job = shift
+    for place in (1, 2):
+        facts = both(answer, job, place)
+        front = [row["n"] for row in facts["run_up"]["rows"]]
+        card = [row["n"] for part in facts["back"]["sections"] if part["kind"] == "steps" for row in part["rows"]]
+        assert len(set(front + card)) == len(front) + len(card)
 
 
 # ---- what stands on it
@@ -341,7 +391,7 @@ def test_a_warning_stands_where_the_old_setting_is_too_much(shift):
 def test_steps_are_counted_through_and_carry_the_gauge(shift):
     parts = both(*shift, 1)["back"]["sections"]
     steps = [row for part in parts if part["kind"] == "steps" for row in part["rows"]]
-    assert [row["n"] for row in steps] == [str(n) for n in range(1, len(steps) + 1)]
+    assert [row["n"] for row in steps] == list("ABCDEFGHJKLMNPQRSTUVWXYZ")[: len(steps)]
     assert all(re.search(r"\d\u00a0bar$", row["gauge"]) for row in steps if row["gauge"])
     assert sum(bool(row["gauge"]) for row in steps) > 10
 

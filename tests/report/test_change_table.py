@@ -16,7 +16,7 @@ from jetwright.report.change_table import change_rows, change_table
 from jetwright.report.terminal import GLUE
 from jetwright.report.wording import caution, left_words
 from jetwright.rig.description import Bypass, Cleaned, Hazards, Operator, Reading, Target
-from tests.limits.unit_a import BAR, GUN, RPM
+from tests.limits.unit_a import BAR, GUN, RPM, UNIT
 from tests.plan.test_change import FLOOR, HEAD, WALL, card_of, pair, shift, two_tasks
 from tests.plan.test_run_up import GUNS
 from tests.tier import PLANNED_RIGS
@@ -30,6 +30,7 @@ NAMED = replace(
     stops=("trigger: Bo", "unit: Ada"),
     hazards=Hazards(ignition=False),
 )
+TURNED = replace(UNIT, bypass=replace(UNIT.bypass, turns=6.0))
 REFUSED = {"head": HEAD, "gun": GUNS["dry shut-off"]}
 
 
@@ -143,8 +144,8 @@ def test_each_step_says_what_the_gauge_must_show():
         "Run up “Wall”, with the gauge to expect",
     ]
     steps = [row for title in titles[2:5] for row in parts[title] if len(row) == 4]
-    assert [int(place) for place, *_others in steps] == list(range(1, len(steps) + 1))
-    [(_place, act, speed, gauge)] = [row for row in steps if row[1].startswith("Proving point")]
+    assert [letter for letter, *_others in steps] == list("ABCDEFGHJKLMNPQRSTUVWXYZ")[: len(steps)]
+    [(_letter, act, speed, gauge)] = [row for row in steps if row[1].startswith("Proving point")]
     assert speed.replace(GLUE, " ") == "120 rpm"
     assert re.fullmatch(r"\d+ to \d+ bar", gauge)
     assert "Outside the band nobody goes on." in act
@@ -152,13 +153,45 @@ def test_each_step_says_what_the_gauge_must_show():
     assert agreed.startswith("Pressure is changed only by agreement with the operator (Norway, regulation")
 
 
+def test_no_step_of_a_card_is_called_as_a_step_of_the_way_up():
+    """A figure names a step of the sheet; neither a letter nor the same letter twice can be taken for it."""
+    for tasks in ((0, 1), (1, 0)):
+        card, job = card_and_job(before=tasks[0], after=tasks[1])
+        names = [row[0] for _title, rows in change_rows(card, job) for row in rows if len(row) == 4]
+        assert len(names) == len(set(names)) == len(card.steps)
+        assert all(re.fullmatch("[A-HJ-NP-Z]+", name) for name in names)
+        text = change_table(card, job)
+        assert [name for name in names if not re.search(rf"^ +{name}  \S", text, re.MULTILINE)] == []
+
+
 def test_the_openings_on_the_way_up_are_left_to_the_plan():
     """Close the bypass slowly: openings from 20.0 mm² on, in the card and not among its rows."""
-    card, job = card_and_job()
+    card, job = card_and_job(unit=TURNED)
     acts = [row[1] for _title, rows in change_rows(card, job) for row in rows if len(row) == 4]
     [slowly] = [act for act in acts if act.startswith("Close the bypass slowly")]
     assert "mm²" not in slowly
-    assert f"{slowly.split('.')[0]}. 20.0 mm²" in told()
+    assert "20.0 mm² 120 rpm" in told(unit=TURNED)
+    assert "(about 6.0 turns) under 10 bar; 12.0 mm²" in told(unit=TURNED)
+
+
+def test_an_opening_is_told_in_turns_of_the_stem_or_not_at_all():
+    """The wall's bypass stands part open: nobody sees a hole, and a hand counts turns or reads a gauge."""
+    for before, after in ((0, 1), (1, 0)):
+        assert "mm²" not in told(before=before, after=after)
+    assert "part open, set by the gauge alone" in told()
+    assert "with the bypass part open, as it was set" in told(before=1, after=0)
+    assert "at 120 rpm, set by the gauge alone" in told()
+    assert "part open, 0.660 mm² (about 0.20 turns)" in told(unit=TURNED)
+    assert re.search(r"at 120 rpm, bypass 1\.0\d mm² \(about 0\.30 turns\) open", told(unit=TURNED))
+    assert re.search(r"with the bypass 0\.6\d\d mm² \(about 0\.\d\d turns\) open", told(before=1, after=0, unit=TURNED))
+
+
+def test_a_bypass_that_is_set_by_the_gauge_is_not_said_to_stay():
+    """The words may be the same and the opening another: it was open in between, and is set anew."""
+    far = replace(WALL, name="Far wall", rise=8.0)
+    assert "All else stays" in told(WALL, far)
+    stays = told(WALL, far).split("All else stays")[1].split(".")[0]
+    assert "bypass" not in stays
 
 
 def test_nothing_is_set_where_the_task_to_come_is_not_allowed():

@@ -11,7 +11,8 @@ from jetwright.actions.plan import basis_for
 from jetwright.files.job import read_job
 from jetwright.plan.compare import QUANTITIES, compare
 from jetwright.report.compare_json import KEYS, compare_json
-from jetwright.report.compare_table import compare_table
+from jetwright.report.compare_table import compare_rows, compare_table
+from jetwright.report.terminal import GLUE
 from jetwright.rig.description import Extent, Prices, Target, Times, Waste
 from jetwright.rig.example import JOB
 from tests.contract.source import ROOT
@@ -44,6 +45,28 @@ def two_guns():
     read = read_job(ROOT / "examples" / "two-guns.toml")
     job = dataclasses.replace(read.job, task=(read.job.task[0], dataclasses.replace(read.job.task[0], name="Again")))
     return compare(job, basis_for(job, day=DAY), 0, 1), job
+
+
+@pytest.mark.parametrize(
+    ("counts", "cells"),
+    [
+        ((0.0063, 0.0), ["0.6 % of a tip", "0 % of a tip", "−0.6 points"]),
+        ((0.0063, 0.03), ["0.6 % of a tip", "3.0 % of a tip", "+2.4 points"]),
+        ((0.00004, 0.3), ["under 0.1 % of a tip", "30 % of a tip", "+30 points"]),
+        ((0.0063, 3.24), ["under 0.1", "3.2", "+3.2"]),
+        ((2.0, 2.0), ["2.0", "2.0", "same"]),
+        ((None, 0.5), ["not known", "50 % of a tip", ""]),
+    ],
+)
+def test_what_a_task_takes_of_a_tip_is_a_figure_that_somebody_can_use(shift, counts, cells):
+    """Nobody draws 0.0063 tips from the store: of less than one it is a share of its life, as the plan says it."""
+    told, job = shift
+    ways = [
+        dataclasses.replace(way, worn={"F15": count}) for way, count in zip((told.one, told.other), counts, strict=True)
+    ]
+    changed = dataclasses.replace(told, one=ways[0], other=ways[1])
+    [row] = dict(compare_rows(changed, job))["Tips used up"]
+    assert [cell.replace(GLUE, " ") for cell in row] == ["F15", *cells]
 
 
 @pytest.mark.parametrize("width", [60, 80, 100])
@@ -161,7 +184,7 @@ def test_tips_of_each_way():
     tools = {"gun": JOB.tools["gun"], "other": dataclasses.replace(JOB.tools["gun"], ports=JOB.tools["gun"].ports)}
     timed = {"planned_time": 2 * HOUR}
     told, job = made(task("One", 850, **timed), task("Two", 600, **timed, tool="other"), tips=tips, tools=tools)
-    assert re.search(r"^  R12 +0\.050 +0\.050 +same$", compare_table(told, job), re.MULTILINE)
+    assert re.search(r"^  R12 +5\.0 % of a tip +5\.0 % of a tip +same$", compare_table(told, job), re.MULTILINE)
     assert "R14" not in compare_table(told, job)
 
 

@@ -237,6 +237,23 @@ def test_a_page_of_an_expired_reading_says_where_to_take_another():
     assert "What would explain" not in text
 
 
+def test_a_reading_at_an_opening_that_no_hand_can_find_is_not_asked_for():
+    """It would tell how the hand set the gauge, and nothing of the rig."""
+    bypass = unit_a().unit.bypass
+
+    def expired(**unit):
+        job = replace(unit_a(tool=REST, **unit), reading=())
+        basis = basis_for(job, day=DAY)
+        case = assess(check(job), 0, basis, steps=False).case
+        fit = Fit(DAY, 2.0, case.proving.bypass_area, None, 640e5, None, (), False, ("shift",))
+        one = Fitted(read(640.0), fit, (), case.proving, case.machine)
+        return flat(fit_table(Plan("It", basis.rules, (), DAY), job, (one,)))
+
+    assert "bypass open by 1.01 mm² (about 0.30 turns), 650 bar expected" in expired(bypass=replace(bypass, turns=6.0))
+    assert "Take another" not in expired()
+    assert "Before another is taken, count the bypass stem's turns from shut to fully open" in expired()
+
+
 def test_what_a_next_gauge_would_show_is_no_finer_than_the_gauge():
     """A division of 50 bar: half of it is told apart, in steps of 20; what decides is printed as finely as seen."""
     text = flat(table(read(696.0), gauge=Gauge(1600 * BAR, 0.1, 50 * BAR)))

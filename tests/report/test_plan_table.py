@@ -8,15 +8,18 @@ import pytest
 from rich.cells import cell_len
 
 from jetwright.actions.plan import basis_for
+from jetwright.actions.plan import plan as planned
 from jetwright.limits.gauge import gauge_scale
 from jetwright.limits.limit import Limit
 from jetwright.plan.answer import Fit, Reach, Setting, StepAt
 from jetwright.plan.task import plan_job
 from jetwright.report.plan_table import check_table, plan_table
+from jetwright.report.sheet import sheet_facts
 from jetwright.rig.check import check
 from jetwright.rig.description import Gauge, Target
 from jetwright.rig.example import JOB
 from jetwright.solve.states import ToolAt, TriggerState
+from tests.contract.source import ROOT
 from tests.report.made import job, part_open, plan, refused, rpm
 
 METRIC = re.compile(r"\d\S* (bar|L/min|kW|N|kg|mm|mm²|m|m/s|L/h|°C)(?![\w²/])")
@@ -60,7 +63,22 @@ def test_the_setting_stands_before_all_else_of_its_task():
     assert places == sorted(places)
     assert re.search(r"Pump speed +120 +rpm", text)
     assert re.search(r"Gauge +930 +bar", text)
-    assert "about 0.660 mm² open, 3.3 % of fully open" in " ".join(text.split())
+    assert "until the gauge shows the target, by the gauge alone" in " ".join(text.split())
+
+
+def test_an_opening_is_told_in_turns_of_the_stem_or_not_at_all():
+    """0.660 and 0.95 of 20 mm² on six turns; a hand that has no turns to count has a gauge to look at."""
+    bare = " ".join(table(part_open()).split("Run-up, and")[0].split())
+    assert "mm²" not in bare
+    assert "set by the gauge alone" in bare
+    assert "count the turns from shut to fully open once" in bare
+    assert "the stem too far shut" not in bare
+    rig = job()
+    turned = replace(rig, unit=replace(rig.unit, bypass=replace(rig.unit.bypass, turns=6.0)))
+    told = " ".join(plan_table(plan(part_open()), turned).split())
+    assert "0.660 mm² (about 0.20 turns) open; it spills" in told
+    assert "bypass 0.950 mm² (about 0.28 turns) open, trigger held" in told
+    assert "a plugged or a smaller tip, or the stem too far shut" in told
 
 
 def test_what_it_does_to_the_man():
@@ -231,9 +249,10 @@ def test_tip_off_the_stops_and_the_planned_stop_stand_on_the_way_up():
     text = table(replace(part_open(), run_up=way))
     steps = " ".join(text[text.index("\nRun-up") : text.index("\nLetting go")].split())
     assert "bleed" not in steps
-    assert re.search(r"1 Regulator backed off fully. Tip off, the open end tied down. 0 bar 2 ", steps)
-    assert "only then fit the tip. 0 bar 3 Prove the stop" in steps
-    assert "4 Planned stop: speed to start, regulator backed off, gauge under 30 bar, drive to zero" in steps
+    assert re.search(r"2 Regulator backed off fully. Tip off, the open end tied down. 0 bar 3 ", steps)
+    assert "only then fit the tip. 0 bar 4 Prove the stop" in steps
+    assert "Numbered as on the job sheet, which has every step." in steps
+    assert "5 Planned stop: speed to start, regulator backed off, gauge under 30 bar, drive to zero" in steps
     assert "let go" not in steps.replace("Let go", "")  # it has no trigger
     assert "trigger held" not in " ".join(text[: text.index("\nRun-up")].split())
 
@@ -307,6 +326,20 @@ def test_the_caution_stands_once_and_nothing_is_left_to_be_judged_by_hand():
     assert text.count("The gauge is the target; the speed is “about”") == 1
     assert "by hand, see" not in text
     assert "NOT judged" not in text
+
+
+def test_each_step_has_the_number_that_it_has_on_the_sheet():
+    """Whoever reads the terminal and whoever holds the sheet mean the same by "step eight"."""
+    answer, read = planned(ROOT / "examples" / "shift" / "job.toml", day=datetime.date(2026, 5, 12))
+    for place, task in enumerate(answer.tasks):
+        said = plan_table(replace(answer, tasks=(task,)), read.job, width=200)
+        way = said[said.index("\nRun-up, and") :].split("\n\n")[0]
+        shown = dict(re.findall(r"^ +(\d+)  (\S.{20})", way, re.MULTILINE))
+        rows = {row["n"]: row["act"] for row in sheet_facts(answer, task, read.job, place=place)["run_up"]["rows"]}
+        assert len(shown) > 10
+        for number, act in shown.items():
+            assert rows[number].replace("\u00a0", " ").startswith(act.replace("\u00a0", " ")), number
+        assert max(map(int, shown)) == len(rows)  # the planned stop is the last
 
 
 def test_no_promise_is_made():

@@ -811,14 +811,41 @@ def test_the_steps_stand_on_the_front_in_their_order(shift):
 
 
 def test_what_the_front_of_a_full_sheet_lacks_is_marked_there_and_numbered_alike_on_the_back(spanish):
-    facts, read = leaf("shift/job.toml", 1, "us", (REASON * 2)[:150])
+    facts, read = leaf("hose-fed.toml", 0, "us", (REASON * 2)[:150])
     front, back = (squeezed(page.extract_text()) for page in read.pages)
     assert squeezed(facts["run_up"]["notes"]["where"]) in front
     told = facts["run_up"]["notes"]["told"]
-    assert [row["n"] for row in told] == ["6", "8", "11", "13"]
+    assert len(told) > 3
     for row in told:
         assert f"{row['n']}*" in front
         assert squeezed(row["n"] + row["act"]) in back
+
+
+def test_a_full_front_points_to_the_change_card_and_tells_none_of_its_steps_twice(spanish):
+    """From the bypass and the tip on the way up is the card's: the front has the steps that the card lacks."""
+    facts, read = leaf("shift/job.toml", 1, "us", (REASON * 2)[:150])
+    front, back = (squeezed(page.extract_text()) for page in read.pages)
+    assert squeezed(facts["run_up"]["card"]["where"]) in front
+    assert squeezed(facts["run_up"]["title"]) not in back
+    rows = facts["run_up"]["rows"]
+    shared = [row for row in rows if row["letter"]]
+    assert [row["n"] for row in rows if not row["letter"]] == ["1", "2", "4", "5", "16", "17"]
+    assert squeezed("3, 6") in squeezed(facts["run_up"]["card"]["where"])
+    for row in shared:
+        assert squeezed(row["letter"] + row["act"]) in back, row["n"]
+        assert row["kept"] or squeezed(row["n"] + (row["brief"] or row["act"])) not in front
+    for row in rows:
+        if not row["letter"]:
+            assert squeezed(row["n"] + (row["brief"] or row["act"])) in front
+    said = squeezed("".join(page.extract_text() for page in read.pages))
+    assert said.count(squeezed(shared[0]["act"])) == 1
+
+
+def test_a_first_task_has_no_card_to_point_to(shift):
+    answer, job = shift
+    empty = {"under": "Back", "refused": "", "first": None, "across": [], "sections": []}
+    assert sheet_facts(answer, answer.tasks[0], job, place=0, back=empty)["run_up"]["card"] is None
+    assert sheet_facts(answer, answer.tasks[1], job, place=1)["run_up"]["card"] is None
 
 
 def test_openings_with_many_digits_stand_apart(shift):

@@ -94,5 +94,5 @@ class ApiTest(DemoTestCase):
     def test_its_description_names_every_answer(self):
         paths = self.as_(self.rae).get("/api/openapi.json").json()["paths"]
         self.assertEqual(sorted(paths), ["/api/jobs/{job_id}", "/api/jobs/{job_id}/plan", "/api/understood"])
-        answers = {"200", "400", "401", "403", "404", "422", "429", "500", "503"}
+        answers = {"200", "400", "401", "403", "404", "405", "408", "413", "422", "429", "500", "503"}
         self.assertEqual(set(paths["/api/understood"]["post"]["responses"]), answers)

@@ -1,4 +1,4 @@
-"""Forms made from the tables of a job file."""
+"""Forms made from the tables of a job file, their fields, and what was typed into them."""
 
 import dataclasses
 import re
@@ -15,7 +15,8 @@ from jetwright.report.key_labels import EXAMPLES, LABELS, WORDS
 from jetwright.report.wording import speaking
 from jetwright.rig import description
 from jetwright.rig.description import Bypass, Engine, Gauge, Hose, Job, Pump, Relief, Supply, Task, Tip, Tool, Unit
-from jetwright.web.described import fields_for, flat, understood, words_of
+from jetwright.web.described import fields_for
+from jetwright.web.typed import flat, understood, words_of
 
 pytestmark = pytest.mark.any_database
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from jetwright.web import worker
 from jetwright.web.asgi import MOST, USUAL, application
 from jetwright.web.held import Short
+from jetwright.web.people.models import Crew
 from jetwright.web.worker import WorkerBusyError, one_at_a_time
 from tests.web.crew import CrewTestCase
 
@@ -31,6 +32,21 @@ class HeldTest(CrewTestCase):
         self.assertContains(answer, "Wait some seconds", status_code=503)
         self.assertNotContains(answer, "locked", status_code=503)
         self.assertEqual(answer["Retry-After"], "5")
+
+    def test_what_another_saved_in_the_same_moment_is_said(self):
+        """In the very last moment, past all that is looked at before."""
+
+        others = [Crew(name="West")]
+
+        def another(execute, sql, params, many, context):
+            if sql.startswith("INSERT") and "people_crew" in sql and others:
+                others.pop().save()
+            return execute(sql, params, many, context)
+
+        with connection.execute_wrapper(another):
+            answer = self.as_(self.zoe).post(reverse("people:new_crew"), {"name": "West"})
+        self.assertContains(answer, "Somebody saved the same in this moment", status_code=409)
+        self.assertContains(answer, "<h1>Not saved</h1>", status_code=409)
 
     def test_so_it_is_where_the_session_is_kept(self):
         browser = Client(raise_request_exception=False)

@@ -91,7 +91,8 @@ def test_an_answer_may_take_longer(port):
         assert answered(line)
 
 
-def test_a_form_that_does_not_come_is_not_waited_for(monkeypatch):
+@pytest.mark.parametrize("path", ["/people/enter/", "/api/understood"])
+def test_what_does_not_come_is_not_waited_for_and_that_is_said(monkeypatch, path):
     from jetwright.web import asgi
 
     monkeypatch.setattr(asgi, "LONGEST_WAIT", WAIT)
@@ -104,8 +105,10 @@ def test_a_form_that_does_not_come_is_not_waited_for(monkeypatch):
         sent.append(event)
 
     headers = [(b"host", b"localhost"), (b"content-length", b"10")]
-    scope = {"type": "http", "method": "POST", "path": "/people/enter/", "headers": headers, "query_string": b""}
+    scope = {"type": "http", "method": "POST", "path": path, "headers": headers, "query_string": b""}
     began = time.monotonic()
     asyncio.run(asgi.application(scope, never, send))
     assert time.monotonic() - began < 10 * WAIT
-    assert sent == []
+    assert [event.get("status") for event in sent] == [408, None]
+    assert b"too slowly" in sent[1]["body"]
+    assert sent[1]["body"].startswith(b"{" if path.startswith("/api/") else b"<!doctype html>")

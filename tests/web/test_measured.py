@@ -3,10 +3,11 @@
 import pytest
 
 from jetwright.rig.description import Gauge, Hose
-from jetwright.web.described import fields_for, understood
+from jetwright.web.described import fields_for
 from jetwright.web.jobs.demo import put_in_demo
 from jetwright.web.jobs.models import Task
 from jetwright.web.measured import as_bound, as_example, in_both, measuring
+from jetwright.web.typed import understood
 from jetwright.web.yard.models import Piece
 from tests.web.crew import CrewTestCase
 from tests.web.seen import words_on
@@ -78,7 +79,7 @@ class InPsiTest(CrewTestCase):
         hose = Piece.objects.get(crew=self.crew, name="S8-20")
         page = self.as_(self.ada).get(f"/yard/{hose.pk}/change/")
         self.assertContains(page, 'value="1400 bar"')
-        self.assertContains(page, "As in “20000 psi”.")
+        self.assertIn("As in “20000 psi”.", words_on(page))
 
     def test_a_stepper_opens_as_it_was_typed_with_psi_beside_it(self):
         task = Task.objects.get(job__crew=self.crew, name__startswith="Noon")

@@ -15,8 +15,8 @@ import time
 
 import pytest
 
-from jetwright.web.serve import MOST_AT_ONCE
-from tests.web.places import SQLITE, SUPPLY, Browser, free_port
+from jetwright.web.serve import KEPT_CONNECTIONS, MOST_AT_ONCE
+from tests.web.places import SERVER, SQLITE, SUPPLY, Browser, free_port
 
 
 def processes_of(session):
@@ -92,6 +92,40 @@ def test_it_listens_on_loopback_alone(started):
 
 def _lines(process, name):
     return pathlib.Path(f"/proc/{process}/net/{name}").read_text().splitlines()[1:]
+
+
+@pytest.mark.skipif(not SERVER, reason="no PostgreSQL in this run: python -m tests.postgres python -m pytest tests/web")
+def test_connections_to_postgresql_are_handed_on_and_lost_ones_are_not(empty):
+    import psycopg
+
+    told = empty.act("people")
+    with empty.served() as counter, psycopg.connect(SERVER, autocommit=True) as look:
+        browser = Browser(counter.address, told["session"])
+
+        def backends():
+            rows = look.execute("SELECT pid FROM pg_stat_activity WHERE datname = %s", [empty.name])
+            return {pid for (pid,) in rows}
+
+        browser.ask("/yard/")
+        before = backends()
+        assert [browser.ask("/yard/")[0] for _ in range(10)] == [200] * 10
+        assert before
+        assert backends() == before
+        for pid in before:
+            look.execute("SELECT pg_terminate_backend(%s)", [pid])
+        assert [browser.ask("/yard/")[0] for _ in range(5)] == [200] * 5
+        assert not backends() & before
+        found = []
+        many = [
+            threading.Thread(target=lambda: found.append(Browser(counter.address, told["session"]).ask("/jobs/")[0]))
+            for _ in range(KEPT_CONNECTIONS["max_size"] * 2)
+        ]
+        for one in many:
+            one.start()
+        for one in many:
+            one.join()
+        assert found == [200] * len(many)
+        assert len(backends()) <= KEPT_CONNECTIONS["max_size"]
 
 
 @pytest.mark.parametrize("sent", [signal.SIGTERM, signal.SIGINT])

@@ -27,7 +27,7 @@ import jetwright.web
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.people.models import SECRET, Crew, Device, Entered, FirstLink, Membership, Person
 from jetwright.web.records.models import NeverChangedError, Record
-from jetwright.web.trail import NeverDeletedError, NoTrailError, TrailQuerySet, acting
+from jetwright.web.trail import NeverDeletedError, NoTrailError, TrailQuerySet, acting, change_together
 from jetwright.web.yard.models import Photo, Piece
 from tests.web.crew import CrewTestCase
 
@@ -318,6 +318,35 @@ class ManyRowsTest(TrailTestCase):
                     self.assertEqual(self.lines(row).filter(action=UPDATE).count(), 1)
                     self.assertIn(name, self.last(row).changes)
 
+    def test_change_together_is_as_change_of_each(self):
+        rows = [
+            Piece.objects.create(crew=self.crew, kind="tip", name=f"L-{n}", spec={"bore": "1 mm"}) for n in range(4)
+        ]
+        with acting(self.ada, "10.0.0.7"):
+            for row in rows[:2]:
+                row.spec = {"bore": "2 mm"}
+                row.change(1, ["spec"])
+            fresh = [Piece.objects.get(pk=row.pk) for row in rows[2:]]
+            for row in fresh:
+                row.spec = {"bore": "2 mm"}
+            self.assertTrue(change_together(zip(rows[2:], fresh, strict=True)))
+        ends = [self.last(row) for row in rows]
+        self.assertEqual(ends[0].changes["version"], [1, 2])
+        for end in ends:
+            told = (end.action, end.changes, end.actor, end.remote_addr)
+            self.assertEqual(told, (UPDATE, ends[0].changes, self.ada, "10.0.0.7"))
+        self.assertEqual(set(Piece.objects.filter(name__startswith="L-").values_list("version", flat=True)), {2})
+
+    def test_change_together_saves_none_where_one_was_saved_meanwhile(self):
+        rows = [Piece.objects.create(crew=self.crew, kind="tip", name=f"L-{n}") for n in range(3)]
+        fresh = [Piece.objects.get(pk=row.pk) for row in rows]
+        fresh[0].note = fresh[2].note = "as typed"
+        self.assertTrue(Piece.objects.get(pk=rows[2].pk).change(1, ["note"]))
+        before = LogEntry.objects.count()
+        self.assertFalse(change_together(zip(rows, fresh, strict=True)))
+        self.assertEqual(LogEntry.objects.count(), before)
+        self.assertFalse(Piece.objects.filter(note="as typed").exists())
+
     def test_delete_is_refused(self):
         for model in MODELS:
             with self.subTest(model=model.__name__):
@@ -559,6 +588,7 @@ MAY = {  # the file → why
     "backup.py": "only reads",
     "sessions.py": "sets how long a connection waits",
     "throttle.py": "takes a lock of the database server",
+    "naming.py": "takes one, too",
 }
 
 

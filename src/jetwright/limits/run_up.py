@@ -1,5 +1,7 @@
 """On the way up: an open hose end that is flushed, the low-pressure hold, and what the proving point proves."""
 
+from dataclasses import replace
+
 from jetwright.limits.limit import Limit, ruled
 from jetwright.limits.rules import Bound
 
@@ -29,7 +31,13 @@ def flush_recoil(push: float | None, bound: Bound | None, about: str) -> Limit:
     return ruled("recoil.flush", push, bound, about=about, remedy="recoil.flush")
 
 
-def flush_gauge(pump_pressure: float | None, bound: Bound | None, area: float | None, kind: str = "hand-set") -> Limit:
+def flush_gauge(
+    pump_pressure: float | None,
+    bound: Bound | None,
+    area: float | None,
+    kind: str = "hand-set",
+    stem_turns: float | None = None,
+) -> Limit:
     """Limit "gauge.flush": gauge at start speed while an open hose end is flushed with the bypass shut. [-]
 
     Parameters
@@ -42,6 +50,8 @@ def flush_gauge(pump_pressure: float | None, bound: Bound | None, area: float | 
         Hole of the bypass at which it shows that; None where a hand cannot set one. [m²]
     kind : str
         Of the bypass. [-]
+    stem_turns : float | None
+        That open it so far; None: nobody gave them, and the gauge alone tells. [-]
 
     Examples
     --------
@@ -58,7 +68,10 @@ def flush_gauge(pump_pressure: float | None, bound: Bound | None, area: float | 
         remedy = "gauge.flush/valve"
     elif area is None and kind == "unloader":
         remedy = "gauge.flush/unloader"
-    return ruled("gauge.flush", pump_pressure, bound, remedy=remedy, facts={"opening": area})
+    elif area is not None and stem_turns is None:
+        remedy = "gauge.flush/by_gauge"
+    facts = {"opening": area, "stem_turns": stem_turns}
+    return ruled("gauge.flush", pump_pressure, bound, remedy=remedy, facts=facts)
 
 
 def gauge_hold(pump_pressure: float | None, pressure: float, bound: Bound | None) -> Limit:
@@ -96,8 +109,12 @@ def gauge_proving(
     again: tuple[float, float] | None = None,
     coarse: bool = False,
     missing: str = "",
+    unturned: bool = False,
 ) -> Limit:
     """Limit "gauge.proving": half of the proving point's band, as a share of what the gauge shows there. [-]
+
+    Where the point is an opening that no hand can find the gauge is set there, and no band is narrow enough to prove
+    anything; one that is too wide proves nothing either way.
 
     Parameters
     ----------
@@ -113,10 +130,14 @@ def gauge_proving(
         The gauge alone makes the band too wide; else what is not known of the tips and the hose does. [-]
     missing : str
         Key of what is not known of the gauge. [-]
+    unturned : bool
+        The point is an opening of a stem whose turns nobody gave. [-]
 
     Examples
     --------
     >>> bound = Bound(0.25, "ratio", "most", "common practice", "common practice", False)
+    >>> gauge_proving(653e5, (600e5, 710e5), bound, unturned=True).missing
+    'unit.bypass.turns'
     >>> for gauge, band in ((653e5, (600e5, 710e5)), (48e5, (22e5, 74e5))):
     ...     limit = gauge_proving(gauge, band, bound, coarse=True)
     ...     print(f"{limit.value:.2f} {limit.verdict} {limit.remedy}")
@@ -130,6 +151,9 @@ def gauge_proving(
     if missing or band is None:
         return ruled("gauge.proving", None, bound, missing=missing or "unit.gauge")
     value = 0.5 * (band[1] - band[0]) / pump_pressure if pump_pressure > 0.0 else None
+    if unturned and bound is not None and value is not None and value <= bound.value:
+        nothing = ruled("gauge.proving", None, bound, missing="unit.bypass.turns")
+        return replace(nothing, remedy="gauge.proving/turns")
     facts: dict[str, object] = {"gauge": pump_pressure, "low": band[0], "high": band[1]}
     if again is not None:
         facts |= {"low": again[0], "high": again[1]}

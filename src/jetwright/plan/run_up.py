@@ -216,7 +216,7 @@ def _solved(task: _Task, order: str, step: Step) -> StepAt:
         pump_speed=speed,
         bypass=_opening_word(task, step, area),
         bypass_area=area,
-        turns=_turns(task.rig, area),
+        turns=stem_turns(task.rig, area),
         gauge=gauge,
         push=push,
         facts=facts,
@@ -286,8 +286,28 @@ def _opening_word(task: _Task, step: Step, area: float | None) -> str:
     return "closed"
 
 
-def _turns(rig: CheckedRig, area: float | None) -> float | None:
-    """Of the stem from shut, as if its hole grew evenly."""
+def stem_turns(rig: CheckedRig, area: float | None) -> float | None:
+    """Turns of the bypass stem from shut to an opening, as if its hole grew evenly; None where nobody gave them. [-]
+
+    Parameters
+    ----------
+    rig : CheckedRig
+        The rig. [-]
+    area : float | None
+        Of the hole. [m²]
+
+    Examples
+    --------
+    >>> from jetwright.rig.check import check
+    >>> from jetwright.rig.example import JOB
+    >>> bypass = replace(JOB.unit.bypass, full_open_area=20e-6, turns=6.0)
+    >>> f"{stem_turns(check(replace(JOB, unit=replace(JOB.unit, bypass=bypass))), 2e-6):.2f}"
+    '0.60'
+
+    References
+    ----------
+    Our own convention.
+    """
     described = rig.job.unit.bypass
     if area is None or described.turns is None or described.full_open_area is None:
         return None
@@ -520,7 +540,7 @@ def _openings(
     else:
         begin, count = task.proving.bypass_area, OPENINGS // 2
     spread = spread_openings(rig, (begin, levers.area), count)
-    facts["openings"] = tuple((area, _turns(rig, area), pressure) for area, pressure in spread)
+    facts["openings"] = tuple((area, stem_turns(rig, area), pressure) for area, pressure in spread)
     if step.gauge == "target" or gauge is None:
         return gauge
     ends = [task.carried(pressure) for _area, pressure in spread]

@@ -5,11 +5,12 @@ from typing import Any
 
 from jetwright.plan.answer import TaskPlan
 from jetwright.plan.change import ChangeCard
-from jetwright.report.change_table import change_rows
+from jetwright.report.change_table import AGREED, change_rows
 from jetwright.report.fit import fit_lines
 from jetwright.report.goal import goal_lines, goal_notes
 from jetwright.report.inlet import inlet_rows
 from jetwright.report.pipe import pull_rows
+from jetwright.report.steps import numbered, step_letter
 from jetwright.report.strike import jet_notes, jet_rows, jet_title
 from jetwright.report.surface import coverage_rows
 from jetwright.report.terminal import GLUE, glued
@@ -61,12 +62,19 @@ def back_facts(task: TaskPlan, job: Job, system: str = "si", card: ChangeCard | 
     return {
         "under": _("Back of the job sheet"),
         "refused": _("Not allowed: nothing of this task is to be followed. The front says why.") if refused else "",
+        "lettered": {} if card is None or refused else _lettered(task, card),
         "first": _on_paper(first),
         "across": _on_paper(across),
         "sections": _on_paper(
             [part for part in way if part["kind"] == "steps"] if refused else [*way, *_work(task, job, system)]
         ),
     }
+
+
+def _lettered(task: TaskPlan, card: ChangeCard) -> dict[str, str]:
+    """The letter of each step of the task's way up that the card has too, by the step's id."""
+    own = [step for _number, step in numbered(task.run_up)]
+    return {step.id: step_letter(place) for place, step in enumerate(card.steps) if step in own}
 
 
 def _warns(card: ChangeCard) -> bool:
@@ -87,7 +95,7 @@ def _work(task: TaskPlan, job: Job, system: str) -> Iterator[Part]:
     yield from _part(_("In the pipe"), pull_rows(task, job, system))
     yield from _part(_("Water to the pump"), inlet_rows(task, job, system))
     yield from _part(_("For the whole task"), usage_lines(task, job, system))
-    yield from _part(_("Reading at the proving point"), (), fit_lines(task, job, system))
+    yield from _part(_("Reading at the proving point"), (), fit_lines(task, job, system, terminal=False))
 
 
 def _part(
@@ -105,7 +113,7 @@ def _part(
 
 def _way(title: str, rows: Sequence[Sequence[str]]) -> Part:
     """A heading of the change card with what stands under it: a row of four cells is a step, of three a difference."""
-    notes = [row[0] for row in rows if len(row) == 1]
+    notes = [row[0] for row in rows if len(row) == 1 and row[0] != _(AGREED)]  # the foot of the page says it
     cells = [row for row in rows if len(row) > 1]
     kind = "steps" if any(len(row) == 4 for row in cells) else "differs"
     return {

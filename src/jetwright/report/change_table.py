@@ -21,7 +21,7 @@ from jetwright.report.limits import (
 )
 from jetwright.report.limits_table import counted_words, limits_section
 from jetwright.report.plan_table import foot, head
-from jetwright.report.steps import first_facts, step_notes, step_words
+from jetwright.report.steps import first_facts, stem_words, step_letter, step_notes, step_words
 from jetwright.report.terminal import GLUE, glued, grid, listing, page, rule, section, verdict
 from jetwright.report.wording import N_, _, force, holder_words, left_words, ngettext, speed_words
 from jetwright.rig.description import Hazards, Job
@@ -30,6 +30,12 @@ PUSH = 0.5
 """Across a tool's axis less than this is nothing. [N]"""
 UNSET = N_("not to be set")
 """Of a task that is not allowed."""
+AGREED = N_(
+    "Pressure is changed only by agreement with the operator (Norway, regulation on the performance of work, chapter "
+    "20)."
+)
+BY_GAUGE = N_("part open, set by the gauge alone")
+"""Of a bypass whose stem's turns nobody gave: the same words may stand for another opening."""
 HAZARDS = ("ignition", "confined_space", "live_electrical", "product")
 Row = tuple[str, str, str]
 """What differs, as it was, as it becomes."""
@@ -75,8 +81,8 @@ def change_table(card: ChangeCard, job: Job, system: str = "si", width: int = 10
     content.append(section(_("What changes"), *([listing(heads, rows)] if rows else []), Text(told.stays())))
     for title, steps, after in told.steps():
         table = grid("right", "left", "right", "right", whole=(0, 2, 3))
-        for place, act, speed, gauge in steps:
-            table.add_row(str(place), glued(act), glued(speed), Text(glued(gauge), style="bold"))
+        for letter, act, speed, gauge in steps:
+            table.add_row(letter, glued(act), glued(speed), Text(glued(gauge), style="bold"))
         content.append(section(title, *([table] if steps else []), *(Text(line) for line in after)))
     if told.limits():
         content.append(limits_section(told.limits(), system, width, unit=job.unit, cut=card.task.cures_cut))
@@ -88,7 +94,7 @@ def change_table(card: ChangeCard, job: Job, system: str = "si", width: int = 10
 def change_rows(card: ChangeCard, job: Job, system: str = "si") -> list[tuple[str, list[tuple[str, ...]]]]:
     """The card without its limits, as headings with rows under them; the first heading is to be large. [-]
 
-    A row of one cell is a sentence; of three, what differs, before, after; of four, a step: its place, the act, the
+    A row of one cell is a sentence; of three, what differs, before, after; of four, a step: its letter, the act, the
     speed, what the gauge must show. The run-up leaves out the openings of the bypass on the way.
 
     Parameters
@@ -119,8 +125,7 @@ def change_rows(card: ChangeCard, job: Job, system: str = "si") -> list[tuple[st
     found: list[tuple[str, list[tuple[str, ...]]]] = [(told.first(), [(line,) for line in told.left()])]
     found.append((_("What changes"), [*told.rows(), (told.stays(),)]))
     for title, steps, after in told.steps(short=True):
-        rows = [(str(place), act, speed, gauge) for place, act, speed, gauge in steps]
-        found.append((title, [*rows, *((line,) for line in after)]))
+        found.append((title, [*steps, *((line,) for line in after)]))
     if told.reading():
         found.append((_("Readings"), [(told.reading(),)]))
     return found
@@ -136,6 +141,10 @@ class _Card:
     def show(self, value: float, unit: str) -> str:
         """Number and unit."""
         return figure(value, unit, self.system)
+
+    def stem(self, area: float) -> str:
+        """An opening that a hand can set; "" where it cannot."""
+        return stem_words(area, self.job.unit.bypass, self.system)
 
     def speed(self, pump_speed: float) -> str:
         """A speed in what the panel shows."""
@@ -211,8 +220,10 @@ class _Card:
             "unloader": _("That is {speed} with the unloader shut."),
         }[kind]
         if left.bypass_area > 0.0:
-            words = _("That is {speed} with the bypass {area} open.")
-        words = words.format(speed=self.speed(left.pump_speed), area=self.show(left.bypass_area, "mm2"))
+            words = _("That is {speed} with the bypass part open, as it was set.")
+            if self.stem(left.bypass_area):
+                words = _("That is {speed} with the bypass {opening} open.")
+        words = words.format(speed=self.speed(left.pump_speed), opening=self.stem(left.bypass_area))
         if left.fastest > left.pump_speed:
             words += " " + _("It may have been {speed}, and is taken so.").format(speed=self.speed(left.fastest))
         return words
@@ -257,7 +268,7 @@ class _Card:
         same = [
             what[:1].lower() + what[1:]
             for what, before, after in self.compared()
-            if before == after not in ("", _(UNSET))
+            if before == after not in ("", _(UNSET), _(BY_GAUGE))
         ]
         if not same:
             return _("Nothing else that this card compares stays.")
@@ -344,7 +355,8 @@ class _Card:
         if setting is None:
             return _(UNSET)
         if setting.bypass == "part open":
-            return _("part open, about {area}").format(area=self.show(setting.bypass_area, "mm2"))
+            opening = self.stem(setting.bypass_area)
+            return _("part open, {opening}").format(opening=opening) if opening else _(BY_GAUGE)
         if setting.bypass == "regulating" and setting.opening_pressure is not None:
             opens = self.show(setting.opening_pressure, "bar")
             return _("regulating, opens at about {pressure}").format(pressure=opens)
@@ -376,10 +388,13 @@ class _Card:
             words = _("{gauge} at {speed}, regulator brought in")
         elif self.job.unit.bypass.kind == "unloader":
             words = _("{gauge} at {speed}, unloader shut")
+        elif point.bypass_area == self.job.unit.bypass.full_open_area:
+            words = _("{gauge} at {speed}, bypass fully open")
         elif point.bypass_area > 0.0:
-            words = _("{gauge} at {speed}, bypass {area} open")
-        area = self.show(point.bypass_area, "mm2")
-        return words.format(gauge=shown, speed=self.speed(point.pump_speed), area=area)
+            words = _("{gauge} at {speed}, set by the gauge alone")
+            if self.stem(point.bypass_area):
+                words = _("{gauge} at {speed}, bypass {opening} open")
+        return words.format(gauge=shown, speed=self.speed(point.pump_speed), opening=self.stem(point.bypass_area))
 
     def recoil(self, side: Side) -> str:
         """As planned, which way, and across."""
@@ -467,8 +482,8 @@ class _Card:
 
     # ---- the way there
 
-    def steps(self, *, short: bool = False) -> Iterator[tuple[str, list[tuple[int, str, str, str]], list[str]]]:
-        """Planned stop, change, run-up: a title, its steps (place, act, speed, gauge), and what stands under them.
+    def steps(self, *, short: bool = False) -> Iterator[tuple[str, list[tuple[str, str, str, str]], list[str]]]:
+        """Planned stop, change, run-up: a title, its steps (letter, act, speed, gauge), and what stands under them.
 
         short: without the openings of the bypass on the way up.
         """
@@ -482,16 +497,11 @@ class _Card:
             rows = []
             for step in card.steps:
                 if _part(step) == part:
+                    rows.append((step_letter(place), *self.step(_without_openings(step) if short else step)))
                     place += 1
-                    rows.append((place, *self.step(_without_openings(step) if short else step)))
             under = []
             if part == "run-up" and rows:
-                under.append(
-                    _(
-                        "Pressure is changed only by agreement with the operator (Norway, regulation on the "
-                        "performance of work, chapter 20)."
-                    )
-                )
+                under.append(_(AGREED))
             if part == "stop" and card.after.verdict == "not_allowed":
                 words = _(
                     "“{task}” is not allowed: it stays locked. Nothing is fitted and nothing is set until the rig or "

@@ -117,7 +117,7 @@ def compare_rows(told: Comparison, job: Job, system: str = "si") -> list[tuple[s
     blocks = [
         (title, [row for name in names for row in _row(name, told, job, system)]) for title, names in _groups(job.unit)
     ]
-    blocks.append((_("Tips used up, in whole tips"), _worn(told)))
+    blocks.append((_("Tips used up"), _worn(told)))
     return [(title, rows) for title, rows in blocks if rows]
 
 
@@ -341,15 +341,25 @@ def _bypass(way: Way) -> str:
 
 
 def _worn(told: Comparison) -> list[list[str]]:
-    """Lives of each tip that the task takes; none for a tip whose life nobody gave."""
+    """How many of each tip the task takes, or which part of one; none for a tip whose life nobody gave."""
     rows = []
     for tip in dict.fromkeys((*told.one.worn, *told.other.worn)):
         counts = [way.worn.get(tip, 0.0) for way in (told.one, told.other)]
         if any(counts):
-            numbers = _plain(counts, 2)
-            more = "" if None in numbers else _more(numbers, "")
-            rows.append([tip, *(_("not known") if text is None else text for text in numbers), more])
+            part = max(filter(None, counts)) < 1.0
+            numbers = [None if count is None else _percent(count) if part else f"{count:.1f}" for count in counts]
+            more = "" if None in numbers else _more(numbers, _("points") if part else "")
+            rows.append([tip, *(_part_of(*each, part) for each in zip(counts, numbers, strict=True)), more])
     return rows
+
+
+def _part_of(count: float | None, text: str | None, part: bool) -> str:
+    """What of a tip is used up: a share of one, or how many; a figure that rounds to nothing says that it is not."""
+    if count is None or text is None:
+        return _("not known")
+    if count > 0.0 and float(text) == 0.0:
+        return _("under 0.1 % of a tip") if part else _("under 0.1")
+    return _("{share} of a tip").format(share=f"{text}{GLUE}%") if part else text
 
 
 def _listed(blocks: Sequence[tuple[str, Sequence[Sequence[str | Text]]]]) -> RenderableType:

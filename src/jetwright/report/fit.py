@@ -57,7 +57,7 @@ NEAR = 5e-4
 """A ratio this close to 1 is as expected."""
 
 
-def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
+def fit_lines(task: TaskPlan, job: Job, system: str = "si", *, terminal: bool = True) -> list[str]:
     """What a task's reading says, line by line; none where there is no reading. [-]
 
     Parameters
@@ -68,6 +68,8 @@ def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
         As described. [-]
     system : str
         "si" or "us". [-]
+    terminal : bool
+        Whoever reads it may give a command; on paper and on a page nobody does. [-]
 
     Examples
     --------
@@ -99,8 +101,10 @@ def fit_lines(task: TaskPlan, job: Job, system: str = "si") -> list[str]:
     told = [_("Reading of {day}: {what}.").format(day=day, what=_read(fit, system))]
     if fit.day_alone:
         told.append(f"{_(DAY_ALONE)}.")
-    if not fit.adopted:
+    if not fit.adopted and terminal:
         return [*told, _("It is not used: explain it first. `jetwright fit` says what to look at.")]
+    if not fit.adopted:
+        return [*told, _("It is not used: explain it first. Look at tips, hoses, pump and gauge, then take another.")]
     refused = task.verdict == "not_allowed"
     lines = follow_lines(fit, task.setting.bypass, task.setting.pump_speed, system, refused=refused)
     told += [f"{line}." for line in lines]

@@ -25,9 +25,10 @@ from jetwright.report.fit import (
 from jetwright.report.gauge import gauge_figure
 from jetwright.report.limits_table import limits_section
 from jetwright.report.plan_table import foot, head
+from jetwright.report.steps import stem_words
 from jetwright.report.terminal import glued, grid, page, rule, section, verdict
 from jetwright.report.wording import N_, _
-from jetwright.rig.description import Gauge, Job, Reading
+from jetwright.rig.description import Gauge, Job, Reading, Unit
 
 AGAINST = {
     "range": N_("not alone: {share} is more than is plausible"),
@@ -135,8 +136,7 @@ def _fitted(one: Fitted, job: Job, system: str, width: int, *, kept: bool) -> It
     if fit.expired or fit.ratio is None:
         told = []
         if one.proving is not None and not one.refused:
-            words = _("Take another at the proving point: {where}.").format(where=_where(one.proving, gauge, system))
-            told.append(Text(glued(words)))
+            told.append(Text(glued(_another(one.proving, job.unit, system))))
         yield section(_("Not used: {why}").format(why=expired_words(fit)), *told)
         yield from _limits(one, job, system, width)
         return
@@ -249,10 +249,18 @@ def _conclusions(one: Fitted, machine: Machine, top: float, system: str) -> list
     return told
 
 
-def _where(proving: ProvingPoint, gauge: Gauge | None, system: str) -> str:
-    shut = _("bypass shut")
+def _another(proving: ProvingPoint, unit: Unit, system: str) -> str:
+    """How another reading is taken; at an opening that no hand can find it would tell of the hand alone."""
+    words, opening = _("Take another at the proving point: {speed}, bypass shut, {gauge} expected."), ""
     if proving.bypass_area > 0.0:
-        shut = _("bypass open by {area}").format(area=figure(proving.bypass_area, "mm2", system))
-    return _("{speed}, {bypass}, {gauge} expected").format(
-        speed=figure(proving.pump_speed, "rpm"), bypass=shut, gauge=gauge_figure(proving.gauge, gauge, system)
+        words = _("Take another at the proving point: {speed}, bypass open by {opening}, {gauge} expected.")
+        opening = stem_words(proving.bypass_area, unit.bypass, system)
+    if proving.bypass_area > 0.0 and not opening:
+        words = _(
+            "Before another is taken, count the bypass stem's turns from shut to fully open, pump off and locked."
+        )
+    return words.format(
+        speed=figure(proving.pump_speed, "rpm"),
+        opening=opening,
+        gauge=gauge_figure(proving.gauge, unit.gauge, system),
     )

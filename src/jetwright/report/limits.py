@@ -534,6 +534,7 @@ MISSING: Mapping[str, str] = {
     "unit.relief.full_flow": N_("what the relief device passes when fully open is not given"),
     "unit.engine": N_("no engine is described"),
     "unit.bypass": N_("the bypass is not described"),
+    "unit.bypass.turns": N_("the turns of the bypass stem are not given"),
     "unit.bypass.loop": N_("the volume of the bypass loop is not given"),
     "unit.pump.plunger_diameter": N_("the diameter of the plungers is not given"),
     "unit.suction.needed": N_("the suction head that the pump needs is not given"),

@@ -17,7 +17,7 @@ from jetwright.report.inlet import inlet_section
 from jetwright.report.limits import part_name, standing_words, worst_push
 from jetwright.report.limits_table import counted_words, limits_section
 from jetwright.report.pipe import pull_section
-from jetwright.report.steps import step_words
+from jetwright.report.steps import OPENED, UNTURNED, numbered, stem_words, step_words
 from jetwright.report.strike import jet_section
 from jetwright.report.surface import coverage_section
 from jetwright.report.terminal import GLUE, figure, glued, grid, listing, page, percent, rule, section, verdict
@@ -353,11 +353,12 @@ def _gauge_band(task: TaskPlan, gauge: Gauge | None, system: str) -> str:
 
 def _bypass_note(task: TaskPlan, job: Job, system: str) -> str:
     setting, bypass = task.setting, job.unit.bypass
-    area = figure(setting.bypass_area, "mm2", system)
     if setting.bypass == "part open":
-        note = _("at start speed close it slowly until the gauge shows the target; about {area} open").format(area=area)
-        if setting.bypass_open_share is not None:
-            note += _(", {share} of fully open").format(share=percent(setting.bypass_open_share))
+        opening = stem_words(setting.bypass_area, bypass, system)
+        note = _("at start speed close it slowly until the gauge shows the target, by the gauge alone")
+        if opening:
+            words = _("at start speed close it slowly until the gauge shows the target; {opening} open")
+            note = words.format(opening=opening)
         if setting.pump_flow:
             share = percent(setting.bypass_flow / setting.pump_flow)
             flow = figure(setting.bypass_flow, "L/min", system)
@@ -439,17 +440,22 @@ def reach_words(task: TaskPlan, job: Job, system: str = "si") -> str:
 def _proof(task: TaskPlan, job: Job, system: str) -> RenderableType:
     point = task.proving_point
     bypass = _("bypass shut")
+    why = _(
+        "Above it: plugged or smaller tip. Below it: worn or wrong tip, leak, weak pump. "
+        "Nobody goes on until it is explained."
+    )
     if job.unit.bypass.kind == "regulating":
         bypass = _("regulator in until nothing spills, no further")
         if point.bypass_area > 0.0:
             bypass = _("regulator in to this gauge")
     elif job.unit.bypass.kind == "unloader":
         bypass = _("unloader shut")
+    elif point.bypass_area == job.unit.bypass.full_open_area:
+        bypass = _("bypass fully open")
     elif point.bypass_area > 0.0:
-        bypass = _("bypass {area} open").format(area=figure(point.bypass_area, "mm2", system))
-        full = job.unit.bypass.full_open_area
-        if full:
-            bypass += _(", {share} of fully open").format(share=percent(point.bypass_area / full))
+        opening = stem_words(point.bypass_area, job.unit.bypass, system)
+        bypass = _("bypass {opening} open").format(opening=opening) if opening else _("set by the gauge alone")
+        why = _(OPENED) if opening else _(UNTURNED)
     gauge = job.unit.gauge
     shown = gauge_figure(point.gauge, gauge, system)
     if point.band is not None:
@@ -463,24 +469,21 @@ def _proof(task: TaskPlan, job: Job, system: str) -> RenderableType:
         Text(glued(shown), style="bold"),
         held.format(speed=glued(speed_words(point.pump_speed, job.unit)), bypass=bypass),
     )
-    why = _(
-        "Above it: plugged or smaller tip. Below it: worn or wrong tip, leak, weak pump. "
-        "Nobody goes on until it is explained."
-    )
     return section(_("Proving point, before the pressure is raised"), table, Text(why))
 
 
 def _run_up(steps: Sequence[StepAt], job: Job, system: str) -> RenderableType:
     """The way up, with what the gauge must show; the steps before it that nobody may leave out; and the stop."""
     table = grid("right", "left", "right", "right", whole=(0, 2, 3))
+    numbers = numbered(steps)
     shown = [
-        step
-        for step in steps
+        (place, step)
+        for place, step in numbers
         if step.order.startswith("run-up")
         or step.id in ALWAYS
         or (step.order == "before water" and step.gauge and step.gauge[1] > 0.0)
     ]
-    for place, step in enumerate(shown, 1):
+    for place, step in shown:
         gauge = "" if step.gauge is None else gauge_band(*step.gauge, job.unit.gauge, system)
         speed = "" if not step.pump_speed else glued(speed_words(step.pump_speed, job.unit))
         table.add_row(
@@ -490,8 +493,9 @@ def _run_up(steps: Sequence[StepAt], job: Job, system: str) -> RenderableType:
     stop = stop_words(steps, "" if low is None else gauge_band(*low, job.unit.gauge, system))
     if stop:
         shown_last = gauge_figure(0.0, job.unit.gauge, system)
-        table.add_row(str(len(shown) + 1), glued(stop), "", Text(glued(shown_last), style="bold"))
-    return section(_("Run-up, and what the gauge must show"), table)
+        table.add_row(str(len(numbers) + 1), glued(stop), "", Text(glued(shown_last), style="bold"))
+    told = [] if len(shown) == len(numbers) else [Text(_("Numbered as on the job sheet, which has every step."))]
+    return section(_("Run-up, and what the gauge must show"), table, *told)
 
 
 def _holder(tool: Tool | None) -> str:

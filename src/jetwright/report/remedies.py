@@ -212,6 +212,10 @@ REMEDIES: Mapping[str, str] = {
     "recoil.flush": N_("While flushing leave the bypass open{opening}: shut, the open end pushes with {value}."),
     "recoil.flush/none": N_("While flushing leave the bypass open: shut, nothing described holds the open end's push."),
     "gauge.flush": N_("While flushing leave the bypass open{opening}: shut, the gauge stands at {value}."),
+    "gauge.flush/by_gauge": N_(
+        "While flushing leave the bypass open, and where the gauge shows more than {bound}, open it further: shut, the "
+        "gauge stands at {value}."
+    ),
     "gauge.flush/valve": N_(
         "While flushing bring the regulator in until the gauge shows {bound} at most: all the way in it shows {value}."
     ),
@@ -229,6 +233,10 @@ REMEDIES: Mapping[str, str] = {
     "gauge.proving/finer": N_(
         "This gauge cannot prove the rig at {gauge}, where {low} to {high} would pass: fit a finer gauge, or one with "
         "a shorter scale."
+    ),
+    "gauge.proving/turns": N_(
+        "Count the bypass stem's turns from shut to fully open once, pump off and locked, write them to the unit and "
+        "plan again: without them the gauge is only set at the proving point, and proves nothing."
     ),
     "gauge.proving/spread": N_(
         "The proving point proves little, {low} to {high} would pass: find out the inlet of the tips, or measure one."
@@ -466,6 +474,8 @@ def _said(limit: Limit, system: str, at: Unit | None) -> dict[str, str]:
             said["push"] = force(value, system)
     if bound is not None:
         said["bound"] = bound_figure(limit, system)
+        if limit.id == "gauge.flush" and at is not None:
+            said["bound"] = gauge_down(bound, at.gauge, system)
     if value is not None and bound is not None:
         said["over"] = limit_figure(abs(value - bound), limit.quantity, system)
         if limit.quantity == "pressure" and limit.id in LOWER and at is not None:
@@ -532,7 +542,10 @@ def _left_open(limit: Limit, system: str) -> dict[str, str]:
     opening = limit.facts.get("opening")
     if not isinstance(opening, float):
         return {"opening": ""}
-    return {"opening": _(" by {area} or more").format(area=figure(opening, "mm2", system))}
+    turns = as_number(limit.facts.get("stem_turns"))
+    words = _(" by {area} (about {turns} turns) or more")
+    shown = f"{turns:.1f}" if turns >= 1.0 else f"{turns:.2f}"
+    return {"opening": words.format(area=figure(opening, "mm2", system), turns=shown)}
 
 
 def _place(limit: Limit, system: str) -> dict[str, str]:

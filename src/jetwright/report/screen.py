@@ -15,7 +15,7 @@ from jetwright.report.limits import filled, limit_figures, limit_title, margin_w
 from jetwright.report.plan_table import reach_words, state_rows
 from jetwright.report.remedies import cure_words, distinct, remedy_sentence
 from jetwright.report.sheet import screen_facts
-from jetwright.report.terminal import GLUE
+from jetwright.report.terminal import for_a_page
 from jetwright.report.tips_table import (
     against_words,
     best_notes,
@@ -109,11 +109,11 @@ def page_facts(plan: Plan, task: TaskPlan, job: Job, system: str, place: int) ->
     facts |= {
         "rows": limit_rows(task, job, system),
         "work": back_facts(task, job, system)["sections"],
-        "reach": _plain(reach_words(task, job, system)),
-        "states": [[_plain(cell) for cell in row] for row in state_rows(task, job.unit.gauge, system)]
+        "reach": for_a_page(reach_words(task, job, system)),
+        "states": [[for_a_page(cell) for cell in row] for row in state_rows(task, job.unit.gauge, system)]
         if several and task.states and task.verdict != "not_allowed"
         else [],
-        "taken": [(taken.key, *map(_plain, taken_words(taken, system))) for taken in task.taken_as],
+        "taken": [(taken.key, *map(for_a_page, taken_words(taken, system))) for taken in task.taken_as],
         "quoted": "" if spoken() == "en" else _("Sources are quoted as they are written."),
         "points": opening_points(task, system),
         "axes": (
@@ -158,10 +158,10 @@ def limit_rows(task: TaskPlan, job: Job, system: str = "si") -> list[LimitRow]:
             verdict=limit.verdict,
             word=verdict_words(limit.verdict),
             title=limit_title(limit, alone=alone),
-            figures=_plain(limit_figures(limit, system)),
-            margin=_plain(margin_words(limit, system)),
+            figures=for_a_page(limit_figures(limit, system)),
+            margin=for_a_page(margin_words(limit, system)),
             source=standing_words(limit),
-            remedy="" if limit.verdict == "within" else _plain(remedy_sentence(limit, system, job.unit)),
+            remedy="" if limit.verdict == "within" else for_a_page(remedy_sentence(limit, system, job.unit)),
             share=_share(limit, used),
             least=limit.least,
         )
@@ -194,7 +194,7 @@ def cure_rows(task: TaskPlan, job: Job, system: str = "si") -> list[CureRow]:
     Our own convention.
     """
     found = distinct([cure for limit in task.limits if limit.verdict == "not_allowed" for cure in limit.cures])
-    return [CureRow(_plain(_opened(cure_words(cure, system, job.unit), cure)), cure) for cure in found]
+    return [CureRow(for_a_page(_opened(cure_words(cure, system, job.unit), cure)), cure) for cure in found]
 
 
 def opening_points(task: TaskPlan, system: str = "si") -> list[tuple[float, float]]:
@@ -272,7 +272,7 @@ def tip_rows(choice: TipChoice, job: Job, system: str = "si") -> list[TipRow]:
                 push=push.format(force=force(abs(way.recoil), system)),
                 gauge=gauge_figure(way.pump_pressure, job.unit.gauge, system),
                 speed="–" if way.pump_speed is None else speed_words(way.pump_speed, job.unit),
-                why=_plain(against_words(way, choice.best[0], system)),
+                why=for_a_page(against_words(way, choice.best[0], system)),
                 tips=tuple(port.tip for port in way.ports) if fits else None,
                 as_now=way.as_now,
             )
@@ -303,7 +303,7 @@ def tip_notes(choice: TipChoice, system: str = "si") -> list[str]:
     ----------
     Our own convention.
     """
-    return [_plain(note) for note in best_notes(choice, system)]
+    return [for_a_page(note) for note in best_notes(choice, system)]
 
 
 def tip_reasons(choice: TipChoice, system: str = "si") -> tuple[list[str], list[str]]:
@@ -331,7 +331,7 @@ def tip_reasons(choice: TipChoice, system: str = "si") -> tuple[list[str], list[
     Our own convention.
     """
     missed = missed_lines(choice) + left_out_lines(choice.left_out)
-    return list(map(_plain, missed)), list(map(_plain, judged_lines(choice, system)))
+    return list(map(for_a_page, missed)), list(map(for_a_page, judged_lines(choice, system)))
 
 
 def beside_rows(
@@ -412,7 +412,7 @@ def tips_refused(choice: TipChoice) -> list[str]:
     """
     if choice.nothing is None:
         return []
-    return [_plain(_capital(refusal_words(refusal))) for refusal in choice.nothing.refusals]
+    return [for_a_page(_capital(refusal_words(refusal))) for refusal in choice.nothing.refusals]
 
 
 def _rank(one: tuple[Limit, float | None]) -> tuple[int, float]:
@@ -434,7 +434,3 @@ def _opened(words: str, cure: Cure) -> str:
 
 def _capital(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}"
-
-
-def _plain(words: str) -> str:
-    return words.replace(GLUE, "\u00a0")

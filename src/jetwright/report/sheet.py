@@ -27,7 +27,7 @@ from jetwright.report.limits import (
 )
 from jetwright.report.profile import FAMILY, profile_svg
 from jetwright.report.remedies import CUT, cure_words, distinct, remedy_sentence
-from jetwright.report.steps import brief_words, openings_words, step_act, step_notes, step_words
+from jetwright.report.steps import brief_words, numbered, openings_words, step_act, step_notes, step_words
 from jetwright.report.terminal import GLUE, glued
 from jetwright.report.wording import (
     _,
@@ -138,10 +138,11 @@ class _Sheet:
         changed: Sequence[Changed],
         place: int,
         signed: Signed | None,
-        has_back: bool = False,
+        back: Mapping[str, Any] | None = None,
     ) -> None:
         self.plan, self.task, self.job, self.system, self.changed = plan, task, job, system, changed
-        self.signed, self.has_back = signed, has_back
+        self.signed, self.has_back = signed, back is not None
+        self.lettered: Mapping[str, str] = {} if back is None else back.get("lettered", {})
         self.asked = task.verdict == "not_allowed"
         self.gauge = job.unit.gauge
         self.place = place
@@ -398,10 +399,10 @@ class _Sheet:
         """The steps to the target, with the gauge to expect."""
         if self.asked:
             return None
-        steps = [step for step in self.task.run_up if step.order not in ("planned stop", "emergency stop")]
+        steps = numbered(self.task.run_up)
         if not steps:
             return None
-        rows = [self.step(n, step, steps[: n - 1]) for n, step in enumerate(steps, 1)]
+        rows = [self.step(n, step, [one for _n, one in steps[: n - 1]]) for n, step in steps]
         low = next((step.gauge for step in self.task.run_up if step.id == "stop.open"), None)
         stop = stop_words(self.task.run_up, "" if low is None else gauge_band(*low, self.gauge, self.system))
         if stop:
@@ -413,13 +414,12 @@ class _Sheet:
             "notes": self.away(rows, "note"),
             "more": self.away(rows, "note", "say"),
             "all": self.whole(rows),
+            "card": self.on_card(rows),
         }
 
     def step(self, n: int, step: StepAt, before: Sequence[StepAt]) -> dict[str, Any]:
         """A step of the way up, its openings in their own table; its brief words are the sheet's, all the page's."""
-        notes = list(step_notes(self.without_told(step, before), self.system, self.gauge))
-        if step.id == "a.prove" and step.bypass in ("closed", "open"):
-            notes.append(_("Bypass shut.") if step.bypass == "closed" else _("Bypass fully open."))
+        notes = step_notes(self.without_told(step, before), self.system, self.gauge)
         gauge = "" if step.gauge is None else gauge_band(*step.gauge, self.gauge, self.system)
         weighty = step.order == LAST or step.id.endswith(WEIGHTY)
         return _row(n, step_act(step, self.system, self.gauge), gauge) | {
@@ -430,6 +430,7 @@ class _Sheet:
             "brief": brief_words(step),
             "weighty": weighty,
             "kept": weighty,
+            "letter": self.lettered.get(step.id, ""),
         }
 
     def without_told(self, step: StepAt, before: Sequence[StepAt]) -> StepAt:
@@ -462,6 +463,22 @@ class _Sheet:
             where = _("All {n} steps stand on the back: begin there.")
         title = _("Run up, with the gauge to expect")
         return {"title": title, "where": where.format(n=len(told)), "told": told, "opened": []}
+
+    def on_card(self, rows: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
+        """Where the steps stand that the change card has too: no leaf tells them twice; None: it has none of them."""
+        there = [row for row in rows if row["letter"]]
+        if not there:
+            return None
+        words = _("Steps {numbers} stand on the change card on the back, as {letters}: begin there.")
+        return {
+            "title": _("Change card, openings of the bypass"),
+            "where": words.format(
+                numbers=_spans(rows, there, "n"),
+                letters=_spans(rows, there, "letter"),
+            ),
+            "told": [],
+            "opened": [_row(row["letter"], row["opened"]) for row in there if row["opened"]],
+        }
 
     def opening(self, area: float, turns: float) -> str:
         """A hole, and the turns of the stem that open it."""
@@ -957,7 +974,19 @@ def _letter(place: int) -> str:
 def _row(n: int | str, act: str, gauge: str = "") -> dict[str, Any]:
     """A step with nothing beside its act and its gauge; kept: no front lacks it."""
     row = {"n": str(n), "act": _whole(act), "brief": "", "at": [], "gauge": gauge, "note": "", "say": ""}
-    return {**row, "opened": "", "weighty": False, "kept": False}
+    return {**row, "opened": "", "weighty": False, "kept": False, "letter": ""}
+
+
+def _spans(rows: Sequence[Mapping[str, Any]], some: Sequence[Mapping[str, Any]], name: str) -> str:
+    """What some of the rows are called, those that follow each other from the first to the last of them."""
+    spans: list[list[str]] = []
+    for before, row in zip((None, *rows), rows, strict=False):
+        if row in some and before in some:
+            spans[-1].append(row[name])
+        elif row in some:
+            spans.append([row[name]])
+    words = _("{first} to {last}")
+    return ", ".join(one[0] if len(one) == 1 else words.format(first=one[0], last=one[-1]) for one in spans)
 
 
 def _whole(words: str) -> str:
@@ -1081,7 +1110,7 @@ def sheet_facts(
     Our own layout.
     """
     at = _place(job, task) if place is None else place
-    sheet = _Sheet(plan, task, job, system, changed, at, signed, back is not None)
+    sheet = _Sheet(plan, task, job, system, changed, at, signed, back)
     parts = _parts(sheet) | {"profile": sheet.profile(), "limits": sheet.limits()}
     if back is not None:
         parts["back"] = dict(back)

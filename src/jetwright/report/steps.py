@@ -1,6 +1,6 @@
 """The orders of steps in a crew's words: what to do, with its figures, and why it stands there."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 from typing import cast
 
@@ -9,7 +9,7 @@ from jetwright.plan.run_up import SKIN
 from jetwright.report.figures import as_number, figure, number, percent, unit_for
 from jetwright.report.gauge import gauge_band, gauge_down, gauge_figure
 from jetwright.report.wording import N_, _
-from jetwright.rig.description import Gauge
+from jetwright.rig.description import Bypass, Gauge
 
 ACTS: Mapping[str, str] = {
     # before water
@@ -178,6 +178,9 @@ FASTER: Mapping[str, str] = {
     "unloader": N_("Speed up to {speed}, then back to start speed."),
 }
 """A hold that start speed is too slow for, by bypass kind."""
+STOPS = ("planned stop", "emergency stop")
+"""Orders that are told on one line, after the numbered steps."""
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 SETS = ("water.hold", "a.prove")
 """Steps that are set by one opening."""
 UNTURNED = N_(
@@ -187,6 +190,12 @@ UNTURNED = N_(
     "them to the unit and plan again."
 )
 """Said where a proving point is an opening that no hand can find; in place of what the band tells."""
+
+OPENED = N_(
+    "Above: a plugged or a smaller tip, or the stem too far shut. Below: a worn or wrong tip, a leak, a weak pump, or "
+    "the stem too far open. Outside the band nobody goes on."
+)
+"""Said where a proving point is an opening that a hand counts: the band does not know how nearly."""
 
 WHYS: Mapping[str, str] = {
     "ready": N_("What is not agreed now is shouted later, and not heard."),
@@ -252,6 +261,51 @@ WHYS: Mapping[str, str] = {
 """Why a step stands where it does, by the key of its reason."""
 
 
+def numbered(steps: Iterable[StepAt]) -> list[tuple[int, StepAt]]:
+    """The steps of a task's way up and of letting go, with the numbers they have wherever they are printed. [-]
+
+    The planned stop follows as one step more, on one line.
+
+    Parameters
+    ----------
+    steps : Iterable of StepAt
+        Every step of the task. [-]
+
+    Examples
+    --------
+    >>> at = ("all", "off", 0.0, "open", None, None, None, None)
+    >>> steps = StepAt("before water", "water.bleed", *at), StepAt("planned stop", "stop.engine", *at)
+    >>> [(number, step.id) for number, step in numbered(steps)]
+    [(1, 'water.bleed')]
+
+    References
+    ----------
+    Our own convention: what is called over a radio has one name on sheet, page and terminal.
+    """
+    return list(enumerate((step for step in steps if step.order not in STOPS), 1))
+
+
+def step_letter(place: int) -> str:
+    """What a step of a change card is called: never as a step of a way up, which has a number. [-]
+
+    Parameters
+    ----------
+    place : int
+        On the card, from 0. [-]
+
+    Examples
+    --------
+    >>> " ".join(step_letter(place) for place in (0, 7, 8, 12, 13, 23, 24))
+    'A H J N P Z AA'
+
+    References
+    ----------
+    Common practice: no I and no O, which are read as figures.
+    """
+    above = step_letter(place // len(LETTERS) - 1) if place >= len(LETTERS) else ""
+    return above + LETTERS[place % len(LETTERS)]
+
+
 def step_words(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> tuple[str, str]:
     """A step as a crew reads it: what to do, with its figures, and why. [-]
 
@@ -279,7 +333,9 @@ def step_words(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     ----------
     Common practice; `data/orders.toml`.
     """
-    why = UNTURNED if step.id == "a.prove" and _unturned(step) else WHYS[step.why]
+    why = WHYS[step.why]
+    if step.id == "a.prove" and step.bypass == "part open":
+        why = UNTURNED if _unturned(step) else OPENED
     return " ".join((step_act(step, system, gauge), *step_notes(step, system, gauge))), _(why)
 
 
@@ -389,8 +445,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     notes = []
     if facts.get("shut_first"):
         notes.append(_("The bypass is shut by hand first."))
-    if facts.get("openings"):
-        notes.append(openings_words(step, system, gauge))
+    notes += filter(None, (openings_words(step, system, gauge),))
     if facts.get("faster") and step.pump_speed:
         speed = figure(as_number(facts.get("engine_speed")) or step.pump_speed, "rpm", system)
         notes.append(_(FASTER[str(facts["valve"])]).format(speed=speed))
@@ -406,6 +461,8 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
         notes.append(_("Bring the bypass in by the gauge."))
     elif step.id in SETS and step.bypass == "part open" and step.bypass_area and not _unturned(step):
         notes.append(_("Bypass at {opening}.").format(opening=_opening(step.bypass_area, step.turns, system)))
+    if step.id == "a.prove" and step.bypass in ("closed", "open"):
+        notes.append(_("Bypass shut.") if step.bypass == "closed" else _("Bypass fully open."))
     if facts.get("most") is not None:
         most = gauge_down(as_number(facts["most"]), gauge, system)
         if step.bypass_area and not _unturned(step):
@@ -464,8 +521,38 @@ def _opening(area: float, turns: float | None, system: str) -> str:
     )
 
 
+def stem_words(area: float, bypass: Bypass, system: str = "si") -> str:
+    """An opening of a bypass as a hand can set it, by the turns of its stem; "" where nobody gave those. [-]
+
+    Parameters
+    ----------
+    area : float
+        Of the hole. [m²]
+    bypass : Bypass
+        Of the unit. [-]
+    system : str
+        "si" or "us". [-]
+
+    Examples
+    --------
+    >>> stem_words(2e-6, Bypass("hand-set", "tank", full_open_area=20e-6, turns=6.0))
+    '2.00 mm² (about 0.60 turns)'
+    >>> stem_words(2e-6, Bypass("hand-set", "tank", full_open_area=20e-6))
+    ''
+
+    References
+    ----------
+    Our own convention: a hand counts turns and reads a gauge, and cannot see a hole.
+    """
+    if bypass.turns is None or bypass.full_open_area is None:
+        return ""
+    return _opening(area, bypass.turns * area / bypass.full_open_area, system)
+
+
 def openings_words(step: StepAt, system: str = "si", read_on: Gauge | None = None) -> str:
     """Openings of the bypass on the way of a step, each with what the gauge then shows; "" where it has none. [-]
+
+    "" too where nobody gave the turns of its stem: no hand can set them.
 
     Parameters
     ----------
@@ -487,6 +574,8 @@ def openings_words(step: StepAt, system: str = "si", read_on: Gauge | None = Non
     Our own layout.
     """
     rows = cast(Sequence[tuple[float, float | None, float]], step.facts.get("openings", ()))
+    if any(turns is None and area > 0.0 for area, turns, _gauge in rows):
+        return ""
     pairs = [f"{_opening(area, turns, system)} {gauge_figure(gauge, read_on, system)}" for area, turns, gauge in rows]
     return "; ".join(pairs) + "." if pairs else ""
 

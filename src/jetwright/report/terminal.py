@@ -127,6 +127,26 @@ def glued(words: str) -> str:
     return re.sub(r"(?<=\d) ", GLUE, words)
 
 
+def for_a_page(words: str) -> str:
+    """Words of a table for the terminal as a page shows them: a number keeps its unit beside it. [-]
+
+    Parameters
+    ----------
+    words : str
+        A sentence, or a cell. [-]
+
+    Examples
+    --------
+    >>> for_a_page(glued("900 bar at the tip")) == "900\\N{NO-BREAK SPACE}bar at the tip"
+    True
+
+    References
+    ----------
+    Our own convention.
+    """
+    return words.replace(GLUE, "\N{NO-BREAK SPACE}")
+
+
 def rule() -> RenderableType:
     """A line across. [-]
 

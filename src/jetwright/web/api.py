@@ -17,10 +17,10 @@ from jetwright.errors import FileError, Problem, UnitError
 from jetwright.report.plan_json import plan_facts
 from jetwright.report.problems import key_words, problem_words
 from jetwright.report.wording import _
-from jetwright.web.described import read_typed
-from jetwright.web.described import understood as said_back
 from jetwright.web.jobs.seen import seen_job
 from jetwright.web.jobs.written import job_tables, read_written
+from jetwright.web.typed import read_typed
+from jetwright.web.typed import understood as said_back
 from jetwright.web.worker import WorkerLostError, WorkerTimeoutError, in_worker, one_at_a_time
 
 LONGEST = 200
@@ -74,7 +74,7 @@ class Understood(Schema):
     si: float
 
 
-NOT_ANSWERED: dict[Any, Any] = dict.fromkeys((400, 401, 403, 404, 422, 429, 500, 503), Refused)
+NOT_ANSWERED: dict[Any, Any] = dict.fromkeys((400, 401, 403, 404, 405, 408, 413, 422, 429, 500, 503), Refused)
 
 
 @api.get("/jobs/{uuid:job_id}", response={200: dict[str, Any], **NOT_ANSWERED})

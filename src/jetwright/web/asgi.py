@@ -1,7 +1,8 @@
-"""The counter as an ASGI application, for uvicorn; a request that is larger than any form is broken off."""
+"""The counter as an ASGI application, for uvicorn; what is larger or slower than any form is broken off."""
 
 import asyncio
 import gc
+import io
 import os
 from typing import Any
 
@@ -9,6 +10,9 @@ os.environ["DJANGO_SETTINGS_MODULE"] = "jetwright.web.settings"
 
 from django.conf import settings
 from django.core.asgi import get_asgi_application
+from django.core.handlers.asgi import ASGIRequest
+
+from jetwright.web.held import refused
 
 MOST = 2 * settings.MOST_PHOTO_BYTES
 """Most bytes of a request: up to here a page says in words that a photo is too large."""
@@ -36,16 +40,20 @@ gc.set_threshold(20_000, 50, 50)
 async def application(scope: Any, receive: Any, send: Any) -> None:
     """The pages, which never see more of a request than `MOST` bytes. [-]"""
     told = dict(scope.get("headers", ())).get(b"content-length", b"0")
-    if not told.isdigit() or int(told) > MOST:
-        await _too_large(send)
+    if scope.get("state", {}).get("crowded"):
+        await _refuse(scope, send, 503)
         return
-    count, answered, whole = 0, False, False
+    if not told.isdigit() or int(told) > MOST:
+        await _refuse(scope, send, 413)
+        return
+    count, answered, whole, late = 0, False, False, False
 
     async def counted() -> Any:
-        nonlocal count, whole
+        nonlocal count, whole, late
         try:
             event = await (receive() if whole else asyncio.wait_for(receive(), LONGEST_WAIT))
         except TimeoutError:
+            late = True
             return {"type": "http.disconnect"}
         count += len(event.get("body", b""))
         whole = not event.get("more_body", False)
@@ -57,13 +65,17 @@ async def application(scope: Any, receive: Any, send: Any) -> None:
         await send(_complete(event))
 
     await _pages(scope, counted, noted)
-    if count > MOST and not answered:
-        await _too_large(send)
+    if not answered and (late or count > MOST):
+        await _refuse(scope, send, 408 if late else 413)
 
 
-async def _too_large(send: Any) -> None:
-    await send(_complete({"type": "http.response.start", "status": 413, "headers": [(b"connection", b"close")]}))
-    await send({"type": "http.response.body", "body": b""})
+async def _refuse(scope: Any, send: Any, status: int) -> None:
+    """Say why nothing more is read on this connection."""
+    page = refused(ASGIRequest(scope, io.BytesIO()), status)
+    headers = [(name.lower().encode(), value.encode()) for name, value in page.items()]
+    headers += [(b"content-length", str(len(page.content)).encode()), (b"connection", b"close")]
+    await send(_complete({"type": "http.response.start", "status": status, "headers": headers}))
+    await send({"type": "http.response.body", "body": page.content})
 
 
 def _complete(event: Any) -> Any:

@@ -3,7 +3,7 @@
 from jetwright.actions.called import called
 from jetwright.errors import FileError, Problem
 from jetwright.report.wording import _
-from jetwright.web.described import words_of
+from jetwright.web.typed import words_of
 
 
 def file_lines(error: FileError) -> list[str]:

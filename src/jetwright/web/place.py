@@ -2,12 +2,18 @@
 
 import os
 import secrets
+import sys
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from platformdirs import user_data_path
+
+from jetwright.report.wording import _
+
+LOCK = "serving.lock"
+"""The file by which one command that serves or restores keeps others out; it is empty, and stays."""
 
 
 class RefusedError(Exception):
@@ -46,6 +52,38 @@ def make() -> None:
 def private() -> None:
     """Whatever this process makes from here on, nobody else on the machine may read. [-]"""
     os.umask(0o077)
+
+
+def hold(alone: bool) -> None:
+    """Keep this folder until the process ends, however it ends; RefusedError where another has it. [-]
+
+    alone: nobody else may hold it; else those may who do not ask for it alone either.
+    """
+    try:
+        handle = os.open(folder() / LOCK, os.O_RDWR | os.O_CREAT, 0o600)
+        had = _locked(handle, alone)
+    except OSError as error:
+        words = _("The folder {folder} cannot be used; it has to lie on a disk of this machine: {why}")
+        raise RefusedError(words.format(folder=folder(), why=error.strerror)) from error
+    if not had:
+        words = _("A counter serves from {folder} already. Stop it first, or choose another folder: --data FOLDER")
+        raise RefusedError(words.format(folder=folder()))
+
+
+def _locked(handle: int, alone: bool) -> bool:
+    """Whether the file could be locked; the system lets go of it when the process is gone."""
+    try:
+        if sys.platform == "win32":
+            import msvcrt
+
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(handle, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+    except (BlockingIOError, PermissionError):
+        return False
+    return True
 
 
 def open_to_others() -> bool:

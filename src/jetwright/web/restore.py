@@ -98,7 +98,7 @@ def _restore(path: Path, dry_run: bool, said: Said) -> Restored:
         if dry_run:
             with tempfile.TemporaryDirectory() as folder, _database_in(Path(folder)), reading_database():
                 return _put_back(backup, None, said)
-        make_place(lambda line: None)
+        make_place(lambda line: None, alone=True)
         for left in place.folder().glob(".restoring-*"):  # by a restore that was killed
             shutil.rmtree(left, ignore_errors=True)
         staged = place.folder() / f".restoring-{secrets.token_hex(8)}"

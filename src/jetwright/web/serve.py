@@ -2,6 +2,7 @@
 
 import asyncio
 import errno
+import json
 import os
 import re
 import signal
@@ -17,13 +18,14 @@ import django
 import uvicorn
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, connection, connections
 from django.db.migrations.executor import MigrationExecutor
 from django.urls import reverse
 from uvicorn.protocols.http.auto import AutoHTTPProtocol
 
 from jetwright.report.wording import _, ngettext
 from jetwright.web import place
+from jetwright.web.held import API, IN_SHORT, fault
 from jetwright.web.place import RefusedError
 from jetwright.web.worker import warm
 
@@ -34,8 +36,14 @@ GRACE = 2
 MOST_AT_ONCE = 200
 """Most connections; whoever comes then is told to come again."""
 
+LONGEST_LINE = 100
+"""As much of a request as is kept to see whether a program asks. [bytes]"""
+
 HEAD_WAIT = 15.0
 """How long the head of a request may take to come. [s]"""
+
+KEPT_CONNECTIONS = {"min_size": 2, "max_size": 30, "timeout": 10.0}
+"""How many connections to PostgreSQL are kept, and how long a request waits for one [s]; a server allows 100 to all."""
 
 ABANDONED = 3600.0
 """How old a half-written file is that nobody writes any more. [s]"""
@@ -84,8 +92,11 @@ def _driver_words() -> str:
     return _('DATABASE_URL needs a driver that is not installed. Type: pip install "jetwright[postgres]"')
 
 
-def make_place(say: Callable[[str], None]) -> None:
-    """Make the folder and the tables where they are not there yet, or bring the tables up to date; says so. [-]"""
+def make_place(say: Callable[[str], None], alone: bool = False) -> None:
+    """Make the folder and the tables where they are not there yet, or bring the tables up to date; says so. [-]
+
+    Until the process ends the folder is its own. alone: on PostgreSQL too, where several may serve the same rows.
+    """
     place.private()
     try:
         place.make()
@@ -93,8 +104,9 @@ def make_place(say: Callable[[str], None]) -> None:
         raise RefusedError(
             _("The folder {folder} cannot be made: {why}").format(folder=place.folder(), why=error.strerror)
         ) from error
-    _clear_away()
     set_up()
+    place.hold(alone or connection.vendor == "sqlite")
+    _clear_away()
     with reading_database():
         say(_("Data: {folder}").format(folder=place.folder()))
         if place.open_to_others():
@@ -168,19 +180,35 @@ class _Impatient(AutoHTTPProtocol):  # type: ignore[misc,valid-type]
     """Closes a connection on which nobody finishes asking: else a few hundred of them keep everybody out."""
 
     _closing: asyncio.TimerHandle | None = None
+    _begun = b""
+    app_state: dict[str, Any]
 
     def connection_made(self, transport: Any) -> None:
-        """Wait for the first request. [-]"""
+        """Wait for the first request; on one connection too many it is told to come again. [-]"""
         super().connection_made(transport)
+        self.app_state = {**self.app_state, "crowded": len(self.connections) > MOST_AT_ONCE}
         self._watch()
+
+    def send_400_response(self, msg: str) -> None:
+        """Answer what is no HTTP; a program in the shape that it reads. [-]"""
+        if not self._begun.partition(b" ")[2].startswith(API.encode()):
+            super().send_400_response(msg)
+            return
+        code, words = IN_SHORT[400]
+        body = json.dumps(fault(code, _(words))).encode()
+        head = f"HTTP/1.1 400 Bad Request\r\nContent-Type: application/json\r\nContent-Length: {len(body)}\r\n"
+        self.transport.write(head.encode() + b"Connection: close\r\n\r\n" + body)
+        self.transport.close()
 
     def data_received(self, data: bytes) -> None:
         """Stop waiting once its head is whole. [-]"""
+        self._begun = self._begun or data[:LONGEST_LINE]
         super().data_received(data)
         self._watch()
 
     def on_response_complete(self) -> None:
         """Wait for the next. [-]"""
+        self._begun = b""
         super().on_response_complete()
         self._watch()
 
@@ -211,9 +239,19 @@ class _Server(uvicorn.Server):
         super().handle_exit(sig, frame)
 
 
+def _keep_connections() -> None:
+    """Hand connections to PostgreSQL on: each request has a thread of its own, and a new one costs it a tenth."""
+    if connection.vendor == "postgresql":
+        connection.close()
+        told = connections.settings["default"]
+        told["CONN_HEALTH_CHECKS"] = True  # one that the server ended meanwhile is not handed on
+        told["OPTIONS"] = {**told.get("OPTIONS", {}), "pool": KEPT_CONNECTIONS}
+
+
 def run(listener: socket.socket) -> None:
     """Serve until SIGTERM or Ctrl-C; the process then ends by that signal. [-]"""
     signal.signal(signal.SIGINT, signal.SIG_DFL)
+    _keep_connections()
     config = uvicorn.Config(
         "jetwright.web.asgi:application",
         http=_Impatient,
@@ -224,7 +262,6 @@ def run(listener: socket.socket) -> None:
         # X-Forwarded-For and -Proto are believed only where somebody said that a proxy stands in front
         proxy_headers=os.environ.get("JETWRIGHT_HTTPS") == "yes",
         timeout_graceful_shutdown=GRACE,
-        limit_concurrency=MOST_AT_ONCE + 1,  # the number at which it refuses, whoever asks then counted too
     )
     threading.Thread(target=warm, daemon=True).start()
     _Server(config).run(sockets=[listener])

@@ -11,9 +11,11 @@ from typing import Any
 from auditlog.diff import model_instance_diff
 from auditlog.models import LogEntry
 from auditlog.registry import auditlog
+from django.contrib.contenttypes.models import ContentType
 from django.db import models, transaction
 from django.db.models.signals import class_prepared, m2m_changed, pre_delete, pre_save
 from django.dispatch import receiver
+from django.utils import timezone
 
 
 class NeverDeletedError(Exception):
@@ -36,8 +38,7 @@ class TrailQuerySet(models.QuerySet[Any]):
             names = list(self.order_by().values_list("pk", flat=True))
             before = {row.pk: row for row in plain.select_for_update().filter(pk__in=names)}
             count = super(TrailQuerySet, self.filter(pk__in=list(before))).update(**values)
-            for row in plain.filter(pk__in=list(before)):
-                _log(row, before[row.pk], LogEntry.Action.UPDATE)
+            _keep(_line(row, before[row.pk]) for row in plain.filter(pk__in=list(before)))
         return count
 
     def bulk_create(
@@ -54,8 +55,8 @@ class TrailQuerySet(models.QuerySet[Any]):
             raise NoTrailError("rows are added one by one where one may be there already")
         with transaction.atomic(using=self.db):
             made = super().bulk_create(list(objs), batch_size)
-            for row in _plain(self.model).using(self.db).filter(pk__in=[row.pk for row in made]):
-                _log(row, None, LogEntry.Action.CREATE)
+            there = _plain(self.model).using(self.db).filter(pk__in=[row.pk for row in made])
+            _keep(_line(row, None) for row in there)
         return made
 
     def delete(self) -> tuple[int, dict[str, int]]:
@@ -99,6 +100,26 @@ class Kept(models.Model):
             self.version = version + 1
             self.save(update_fields=[*fields, "version", "changed_at"] if fields else None)
         return True
+
+
+def change_together(changes: Iterable[tuple[Kept, Kept]]) -> bool:
+    """Save many rows as `change` does each; False where somebody saved one of them since it was read, and none is. [-]
+
+    changes: each row as it was read, and as it becomes.
+    """
+    lines, now = [], timezone.now()
+    with transaction.atomic():
+        for before, row in changes:
+            row.version = before.version + 1
+            lines.append(_line(row, before))
+            row.changed_at = now
+            fields = (field for field in row._meta.concrete_fields if not field.primary_key)
+            values = {field.name: getattr(row, field.attname) for field in fields}
+            if not _plain(type(row)).filter(pk=row.pk, version=before.version).update(**values):
+                transaction.set_rollback(True)
+                return False
+        _keep(lines)
+    return True
 
 
 @receiver(class_prepared)
@@ -178,7 +199,7 @@ def _overwritten(sender: type[models.Model], instance: models.Model, **options: 
     if instance._state.adding and instance.pk is not None and auditlog.contains(sender):
         before = _plain(sender).filter(pk=instance.pk).first()
         if before is not None:
-            _log(instance, before, LogEntry.Action.UPDATE, options.get("update_fields"))
+            _keep([_line(instance, before, options.get("update_fields"))])
 
 
 @receiver(pre_save, sender=LogEntry)
@@ -204,7 +225,23 @@ def _plain(model: type[models.Model]) -> models.QuerySet[Any]:
     return models.QuerySet(model)
 
 
-def _log(row: models.Model, before: models.Model | None, action: int, fields: Any = None) -> None:
+def _line(row: models.Model, before: models.Model | None, fields: Any = None) -> LogEntry | None:
+    """The line of the trail, not kept yet, that says what a row became; None where it is what it was."""
     changes = model_instance_diff(before, row, fields_to_check=fields, use_json_for_changes=True)
-    if changes:
-        LogEntry.objects.log_create(row, action=action, changes=changes)
+    if not changes:
+        return None
+    return LogEntry(
+        content_type=ContentType.objects.get_for_model(row),
+        object_pk=row.pk,
+        object_id=row.pk if isinstance(row.pk, int) else None,
+        object_repr=str(row),
+        action=LogEntry.Action.CREATE if before is None else LogEntry.Action.UPDATE,
+        changes=changes,
+    )
+
+
+def _keep(lines: Iterable[LogEntry | None]) -> None:
+    made = [line for line in lines if line is not None]
+    for line in made:
+        _signed(line)
+    LogEntry.objects.bulk_create(made)

@@ -6,6 +6,8 @@ from django.views.generic import RedirectView
 
 from jetwright.web.api import addresses
 
+handler400 = "jetwright.web.held.not_read"
+handler404 = "jetwright.web.held.not_there"
 handler500 = "jetwright.web.held.failed"
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="jobs:list"), name="home"),

@@ -190,7 +190,7 @@ class ChangeCardTest(DemoTestCase):
         self.assertRegex(page.content.decode(), dress + words)
         self.assertContains(page, 'class="verdict large look"')
         self.assertContains(page, "What changes")
-        self.assertContains(page, "<p><b>1.</b> ")
+        self.assertContains(page, "<p><b>A.</b> ")
 
     def test_the_plan_says_it_in_the_same_dress(self):
         page = self.as_(self.olu).get(self.address(self.gun, "plan/")).content.decode()

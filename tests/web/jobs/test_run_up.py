@@ -64,10 +64,11 @@ class RunUpTest(DemoTestCase):
         self.assertContains(page, "Proving point, set by the gauge alone")
         self.assertIn("no hand can set these, follow the gauge", words_on(page))
 
-    def test_the_change_counts_its_steps_too(self):
+    def test_the_change_names_its_steps_by_letters(self):
         page = self.look(act="change-card/")
-        self.assertContains(page, "<p><b>1.</b> ")
-        self.assertContains(page, "<p><b>20.</b> ")
+        self.assertContains(page, "<p><b>A.</b> ")
+        self.assertContains(page, "<p><b>V.</b> ")
+        self.assertNotContains(page, "<p><b>1.</b> ")
 
     def test_who_only_reads_sees_it_and_another_crew_does_not(self):
         self.assertEqual(len(self.steps(self.look(self.rae))), 17)

@@ -4,10 +4,12 @@ import html
 import re
 from urllib.parse import parse_qs, urlsplit
 
+from jetwright.web.jobs.models import Job, Task
 from jetwright.web.jobs.written import read_written
 from jetwright.web.yard.first_unit import first_look
 from jetwright.web.yard.models import Piece
 from tests.web.crew import PIN, CrewTestCase
+from tests.web.seen import words_on
 
 ANSWERS = {
     "unit": "Heron 2", "drive": "hydrostatic", "flow": "125 L/min", "engine": "1800 rpm",
@@ -19,7 +21,8 @@ ANSWERS = {
 }  # fmt: skip
 
 FOLDED = (
-    "pump-flow_per_turn", "bypass-set", "hose-count", "tip", "gauge-class", "gun", "gun-rating",
+    "pump-flow_per_turn", "relief-set", "relief-kind", "relief-tested",
+    "bypass-set", "hose-count", "tip", "gauge-class", "gun", "gun-rating",
 )  # fmt: skip
 
 UNIT = {
@@ -30,7 +33,10 @@ UNIT = {
 """What these answers make of the unit."""
 
 OF_QUESTION = {
-    1: {"unit", "pump-rating", "pump-top_speed", "flow", "pump-flow_per_turn"},
+    1: {
+        "unit", "pump-rating", "pump-top_speed", "flow", "relief-set", "relief-kind", "relief-tested",
+        "pump-flow_per_turn",
+    },
     2: {"hose", "hose-bore", "hose-length", "hose-rating", "hose-tested", "hose-count"},
     3: {"tip-bore", "gun-bore", "tip", "gun", "gun-rating"},
     4: {"gauge-full_scale", "pump-start_speed", "drive", "engine", "gauge-class"},
@@ -219,7 +225,7 @@ class FirstUnitTest(CrewTestCase):
 
     def test_nonsense_is_said_beside_its_question(self):
         answer = self.post(pump__rating="9000 bar", unit="")
-        self.assertContains(answer, "at most 6000 bar", status_code=422)
+        self.assertIn("at most 6000 bar", words_on(answer))
         answer = self.post(hose__bore="8", hose__length="")
         self.assertContains(answer, "question 2 of 5", status_code=422)
         self.assertContains(answer, "a unit is missing", status_code=422)
@@ -238,6 +244,43 @@ class FirstUnitTest(CrewTestCase):
             self.assertEqual(answer.status_code, 302, words(answer))
             self.assertTrue(Piece.objects.filter(kind="tool", name=gun).exists())
         self.assertEqual(Piece.objects.filter(kind="tip").count(), 2)
+
+    def test_a_relief_device_may_be_written_from_its_plate(self):
+        told = {"relief-set": "1150", "relief-set-unit": "bar", "relief-kind": "disc", "relief-tested": "2026-01-19"}
+        self.assertEqual(self.post(**told).status_code, 302)
+        relief = Piece.objects.get(kind="relief")
+        self.assertEqual(relief.spec, {"set": "1150 bar", "kind": "disc", "tested": "2026-01-19"})
+        self.assertEqual(relief.on, Piece.objects.get(kind="unit"))
+        page = self.as_(self.ada).get(f"/yard/{relief.on_id}/taken/")
+        self.assertContains(page, "Relief devices: Flow it passes when fully open")
+        self.assertNotContains(page, ">Relief devices<")
+        self.assertNotContains(page, "told error")
+
+    def test_whoever_writes_some_of_it_writes_its_set_pressure_and_what_it_is(self):
+        self.assertEqual(
+            listed(self.post(question=1, **{"relief-tested": "2026-01-19"})), ["relief-set", "relief-kind"]
+        )
+        self.assertEqual(listed(self.post(question=1, **{"relief-set": "1150 bar"})), ["relief-kind"])
+        answer = self.post(question=1, **{"relief-set": "fast", "relief-kind": "valve"})
+        self.assertEqual(listed(answer), ["relief-set"])
+        self.assertContains(answer, "<details open>", count=1, status_code=422)
+
+    def test_a_relief_device_that_nobody_gave_is_not_judged_and_the_plan_says_so(self):
+        self.post()
+        self.assertFalse(Piece.objects.filter(kind="relief").exists())
+        self.assertContains(
+            self.as_(self.ada).get(self.address), "Left empty: not given, so what hangs on it is not judged."
+        )
+        supply = {"pressure": "3 bar", "flow": "5000 L/min", "temperature": "15 degC"}
+        unit = Piece.objects.get(kind="unit")
+        job = Job.objects.create(crew=self.crew, name="Quay wall", unit=unit, spec={"supply": supply})
+        rig = {"tool": "gun", "hose_run": ["S8-20"], "target": {"nozzle_pressure": "500 bar"}}
+        task = Task.objects.create(job=job, name="Wash", spec=rig)
+        plan = self.as_(self.ada).get(f"/jobs/{job.pk}/tasks/{task.pk}/plan/").content.decode()
+        said = re.sub("<[^>]+>", "", plan.split("Not judged, to be checked by hand:")[1].split("</ul>")[0])
+        self.assertRegex(said, r"Relief opens at[^(]*\(no relief device is described\)")
+        sign = self.as_(self.ada).get(f"/records/sign/{task.pk}/").content.decode()
+        self.assertRegex(sign, r"Relief opens at.*\s.*not judged: no relief device is described")
 
     def test_the_day_of_the_hoses_test_is_asked(self):
         self.post(**{"hose-tested": "2026-03-02"})

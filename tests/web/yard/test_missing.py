@@ -3,6 +3,10 @@
 import re
 from html import unescape
 
+from jetwright.actions.called import called
+from jetwright.actions.plan import plan_read
+from jetwright.files.tables import from_json, job_in
+from jetwright.web.yard.first_unit import first_look
 from jetwright.web.yard.missing import address_of
 from jetwright.web.yard.models import Piece
 from tests.web.crew import CrewTestCase
@@ -70,3 +74,74 @@ class MissingTest(CrewTestCase):
     def test_who_does_not_keep_the_yard_is_sent_nowhere(self):
         self.assertEqual(set(self.links(self.rae)), {"Heron 2"})
         self.assertNotIn("Write what is missing", self.page(self.rae))
+
+
+class UnwrittenTest(CrewTestCase):
+    """The page of a unit says what is still to be written of it."""
+
+    @classmethod
+    def setUpTestData(cls) -> None:
+        super().setUpTestData()
+        cls.pieces = stock(cls.crew)
+        cls.unit = cls.pieces["Heron 2"]
+        cls.unit.spec = cls.unit.spec | {"bypass": cls.unit.spec["bypass"] | {"turns": 12}}
+        cls.unit.save()
+        full = {"set": "1040 bar", "tested": "2026-01-19", "full_flow": "150 L/min"}
+        Piece.objects.filter(kind="relief").update(spec=full)
+        Piece.objects.filter(kind="gauge").update(spec={"full_scale": "1600 bar", "class": 1.6})
+
+    def page(self, who=None) -> str:
+        return self.as_(who or self.ada).get(f"/yard/{self.unit.pk}/").content.decode()
+
+    def told(self, who=None) -> dict[str, str]:
+        page = self.page(who)
+        card = page.split("Still to be filled in</h2>")[1].split("</ul>")[0] if "Still to be" in page else ""
+        return {words: unescape(to) for to, words in re.findall('<li>(?:<a href="([^"]+)">)?([^<]+)', card)}
+
+    def without(self, *kinds: str) -> None:
+        Piece.objects.filter(kind__in=kinds).update(retired_at="2026-05-01T00:00:00Z", retired_why="gone")
+
+    def test_nothing_is_said_where_nothing_lacks(self):
+        self.assertEqual(self.told(), {})
+        hose = self.pieces["S8-20"]
+        self.assertNotContains(self.as_(self.ada).get(f"/yard/{hose.pk}/"), "Still to be filled in")
+
+    def test_a_relief_device_that_nobody_wrote(self):
+        self.without("relief")
+        to = f"/yard/new/relief/?crew={self.crew.pk}&on={self.unit.pk}"
+        self.assertEqual(self.told(), {"Relief devices": to})
+
+    def test_the_day_of_a_certificate_leads_to_the_device_that_lacks_it(self):
+        late = Piece.objects.create(crew=self.crew, kind="relief", name="Z", on=self.unit, spec={"set": "1100 bar"})
+        to = f"/yard/{late.pk}/change/#id_spec-tested"
+        self.assertEqual(self.told(), {"Relief devices: Day of the certificate": to})
+
+    def test_it_is_said_without_a_lance_in_the_yard_too(self):
+        self.without("relief", "tool", "tip", "hose")
+        self.assertEqual(list(self.told()), ["Relief devices"])
+
+    def test_it_is_what_the_plan_lacks_of_the_unit(self):
+        spec = {key: value for key, value in self.unit.spec.items() if key != "engine"}
+        Piece.objects.filter(pk=self.unit.pk).update(spec=spec)
+        for kinds in ((), ("relief",), ("gauge",), ("relief", "gauge")):
+            Piece.objects.update(retired_at=None)
+            self.without(*kinds)
+            tables = first_look(Piece.objects.get(pk=self.unit.pk))
+            task = plan_read(job_in(from_json(tables), "x"), cures=False).tasks[0]
+            lacks = {limit.missing for limit in task.limits if limit.verdict == "not_judged"}
+            self.assertEqual(set(self.told()), {called(key) for key in lacks if key.startswith("unit.")})
+
+    def test_a_unit_that_no_plan_can_be_made_with_has_its_page(self):
+        for spec in ({}, {"pump": {"rating": "high"}}, {"pump": {"rating": "1000 bar"}}):
+            Piece.objects.filter(pk=self.unit.pk).update(spec=spec)
+            self.assertNotIn("Still to be filled in", self.page())
+            taken = self.as_(self.ada).get(f"/yard/{self.unit.pk}/taken/")
+            self.assertContains(taken, "told error")
+
+    def test_it_is_the_first_that_the_page_says(self):
+        self.without("relief")
+        self.assertLess(self.page().index("Still to be filled in"), self.page().index('<dl class="facts">'))
+
+    def test_who_does_not_keep_the_yard_reads_it_and_is_sent_nowhere(self):
+        self.without("relief")
+        self.assertEqual(self.told(self.rae), {"Relief devices": ""})

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from jetwright.actions.shown import compare_shown
 from jetwright.errors import FileError
 from jetwright.files.tables import as_json
-from jetwright.report.terminal import GLUE
+from jetwright.report.terminal import for_a_page
 from jetwright.report.wording import _, spoken, verdict_words
 from jetwright.web.asked import me
 from jetwright.web.jobs.models import Task
@@ -63,19 +63,15 @@ def _compared(one: Task, other: Task, system: str) -> dict[str, Any]:
         return {"told": "; ".join(way.lines)}
     return {
         "ways": (("A", one, told.verdicts[0]), ("B", other, told.verdicts[1])),
-        "blocks": [(title, [[_spaced(cell) for cell in row] for row in rows]) for title, rows in told.rows],
+        "blocks": [(title, [[for_a_page(cell) for cell in row] for row in rows]) for title, rows in told.rows],
         "limits": [
             (title, (here, _figures(here, words)), (there, _figures(there, others)))
             for title, (here, words), (there, others) in told.limits
         ],
-        "notes": [_spaced(note) for note in told.notes],
+        "notes": [for_a_page(note) for note in told.notes],
     }
 
 
 def _figures(verdict: Any, words: str) -> str:
     """What stands beside a verdict; nothing where that would be the verdict again."""
-    return "" if verdict is not None and words == verdict_words(verdict) else _spaced(words)
-
-
-def _spaced(words: str) -> str:
-    return words.replace(GLUE, " ")
+    return "" if verdict is not None and words == verdict_words(verdict) else for_a_page(words)

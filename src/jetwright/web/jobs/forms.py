@@ -12,10 +12,11 @@ from jetwright.report.wording import N_, _
 from jetwright.rig.check import RULE_SETS
 from jetwright.rig.description import Job as JobTable
 from jetwright.rig.description import Task as TaskTable
-from jetwright.web.described import DescribedForm, Group, fields_for, said
+from jetwright.web.described import DescribedForm, Group, fields_for
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.jobs.received import LONGEST_JOB
 from jetwright.web.signs import named, taken
+from jetwright.web.typed import said
 from jetwright.web.yard.models import Piece
 
 OF_A_GOAL = ("task-goal-grade", "task-goal-edition")

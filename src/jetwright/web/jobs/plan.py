@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jetwright.actions.shown import change_shown
 from jetwright.errors import FileError
-from jetwright.report.terminal import GLUE
+from jetwright.report.terminal import for_a_page
 from jetwright.report.wording import _, spoken
 from jetwright.web.asked import me, meanwhile, version_in
 from jetwright.web.jobs.models import Task
@@ -103,15 +103,13 @@ def change_card(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpRespon
         context |= {
             "before": card.before,
             "verdict": card.verdict,
-            "parts": [(_spaced(title), [tuple(map(_spaced, row)) for row in lines]) for title, lines in card.parts],
+            "parts": [
+                (for_a_page(title), [tuple(map(for_a_page, row)) for row in lines]) for title, lines in card.parts
+            ],
         }
     except FileError as error:
         context["way"] = sorted_out(error.problems, task)
     return render(request, "jobs/change.html", context)
-
-
-def _spaced(words: str) -> str:
-    return words.replace(GLUE, "\u00a0")
 
 
 def _task(request: HttpRequest, job_id: UUID, task_id: UUID, act: str = "see") -> Task:

@@ -14,8 +14,9 @@ from jetwright.actions.tries import Try
 from jetwright.files.shapes import keys_of
 from jetwright.report.wording import N_, _
 from jetwright.rig.description import Target
-from jetwright.web.described import QuantityField, closed_up
+from jetwright.web.fields import QuantityField
 from jetwright.web.jobs.models import Task
+from jetwright.web.typed import closed_up
 
 TARGETS = {
     "nozzle_pressure": N_("Pressure behind the tips"),

@@ -129,11 +129,15 @@ def taken_apart(tables: Mapping[str, Any]) -> Received:
 def put_in(crew: Crew, received: Received) -> Job:
     """Keep a job with its tasks, and the pieces that the yard lacks; the caller holds the crew. [-]"""
     owned = _owned(crew)
+    added = []
     for row in received.beside(crew).rows:
         if row.state == "new":
             on = owned[_place("unit", row.on)] if row.on else None
-            made = Piece.objects.create(crew=crew, kind=row.kind, name=row.name, spec=row.spec, on=on)
-            owned[_place(row.kind, row.name, row.on)] = made
+            piece = Piece(crew=crew, kind=row.kind, name=row.name, spec=row.spec, on=on)
+            piece.note_test()
+            added.append(piece)
+            owned[_place(row.kind, row.name, row.on)] = piece
+    Piece.objects.bulk_create(added)
     unit = owned[_place("unit", received.unit)]
     job = Job.objects.create(crew=crew, name=received.title, unit=unit, spec=received.spec, day=received.day)
     for place, (name, spec) in enumerate(received.tasks):

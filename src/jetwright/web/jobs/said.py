@@ -10,9 +10,9 @@ from django.utils import timezone
 from jetwright.actions.called import called
 from jetwright.errors import FileError, Problem
 from jetwright.report.wording import _
-from jetwright.web.described import words_of
 from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.written import read_alone
+from jetwright.web.typed import words_of
 from jetwright.web.yard.models import IN_A_RUN, Piece
 
 RIG = ("hose_run", "tool", "branches")

@@ -11,8 +11,8 @@ from jetwright.errors import FileError
 from jetwright.files.job import JobFile
 from jetwright.report.figures import as_written
 from jetwright.report.wording import _, ngettext
-from jetwright.web.described import understood
 from jetwright.web.jobs.question import TARGETS, Line, Question, with_line
+from jetwright.web.typed import understood
 
 STEPS = {("pressure", "si"): 25.0, ("pressure", "us"): 500.0, ("flow", "si"): 5.0, ("flow", "us"): 1.0}
 """Kind and system → one step of a target, in bar, psi, L/min, gpm."""

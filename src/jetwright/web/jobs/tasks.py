@@ -16,7 +16,7 @@ from jetwright.files.shapes import keys_of
 from jetwright.report.wording import _
 from jetwright.rig.description import Branch
 from jetwright.web.asked import me, meanwhile, version_in
-from jetwright.web.described import QuantityField
+from jetwright.web.fields import QuantityField
 from jetwright.web.jobs import rig
 from jetwright.web.jobs.forms import TaskForm, facts_in, name_taken
 from jetwright.web.jobs.models import Job, Task

@@ -5,19 +5,30 @@ from typing import Any, ClassVar
 from auditlog.models import LogEntry
 from django.contrib import admin, messages
 from django.contrib.auth.models import Group
-from django.db import models
+from django.db import IntegrityError, models
 from django.forms import ModelForm
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 
 from jetwright.report.wording import _
-from jetwright.web.people.forms import PersonAdminForm
+from jetwright.web.people.forms import CrewAdminForm, PersonAdminForm
 from jetwright.web.people.models import Crew, Device, Entered, FirstLink, Membership, Person
+from jetwright.web.people.naming import names_held
 
 
 class KeptAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
     """Rows that are looked at, added and changed, and never deleted. [-]"""
 
     readonly_fields: ClassVar[Any] = ("uuid", "version", "changed_at")
+
+    def changeform_view(self, request: HttpRequest, *args: Any, **named: Any) -> HttpResponse:
+        """The page of a row; what another page took since the form was looked at is looked at once more. [-]"""
+        if request.method != "POST":
+            return super().changeform_view(request, *args, **named)
+        with names_held():
+            try:
+                return super().changeform_view(request, *args, **named)
+            except IntegrityError:
+                return super().changeform_view(request, *args, **named)
 
     def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
         """Never. [-]"""
@@ -65,6 +76,7 @@ class PersonAdmin(KeptAdmin):
 class CrewAdmin(KeptAdmin):
     """Crews. [-]"""
 
+    form = CrewAdminForm
     list_display = ("name", "retired_at")
 
 

@@ -11,7 +11,6 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -28,6 +27,7 @@ from jetwright.web.people.first import state_of, take
 from jetwright.web.people.forms import EnterForm, FirstForm, PinForm, SecretForm
 from jetwright.web.people.middleware import locked
 from jetwright.web.people.models import Crew, Membership, Person
+from jetwright.web.people.naming import names_held
 from jetwright.web.people.throttle import tried
 from jetwright.web.trail import acted_by
 
@@ -158,14 +158,14 @@ def where_next(request: HttpRequest, otherwise: str) -> str:
 
 def _first_account(token: str, given: dict[str, Any]) -> Person | None:
     """The administrator with a crew; None where the link was used meanwhile."""
-    with transaction.atomic():
+    made = Person(is_superuser=True, is_staff=True)
+    for name in ("username", "name", "language", "units"):
+        setattr(made, name, given[name])
+    made.set_password(given["new"])  # it takes its time, in which everybody may write
+    made.set_pin(given["pin"])
+    with names_held():
         if not take(token):
             return None
-        made = Person(is_superuser=True, is_staff=True)
-        for name in ("username", "name", "language", "units"):
-            setattr(made, name, given[name])
-        made.set_password(given["new"])
-        made.set_pin(given["pin"])
         made.save()
         acted_by(made)
         crew = Crew.objects.create(name=given["crew"])

@@ -192,6 +192,18 @@ class PersonAdminForm(forms.ModelForm):  # type: ignore[type-arg]
         return unused_name(self.cleaned_data["name"], self.instance)
 
 
+class CrewAdminForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A crew in the administrator's pages."""
+
+    class Meta:
+        model = Crew
+        fields = ("name", "retired_at")
+
+    def clean_name(self) -> str:
+        """A name that is seen, and no other crew's. [-]"""
+        return unused_crew(self.cleaned_data["name"], self.instance)
+
+
 class OwnPasswordForm(forms.Form):
     """A new password of one's own; with a PIN, where there is none yet."""
 
@@ -262,10 +274,11 @@ def unused_name(name: str, person: Person | None = None) -> str:
     return name
 
 
-def unused_crew(name: str) -> str:
+def unused_crew(name: str, crew: Crew | None = None) -> str:
     """The name of a crew; refused where it cannot be read, or another crew has it. [-]"""
     name = named(name, LONGEST_NAME)
-    if taken(name, Crew.objects.values_list("name", flat=True)):
+    others = Crew.objects.all() if crew is None else Crew.objects.exclude(pk=crew.pk)
+    if taken(name, others.values_list("name", flat=True)):
         raise ValidationError(_("There is a crew of that name."))
     return name
 

@@ -13,9 +13,9 @@ from django.db.models import CharField, Func, Q, QuerySet
 
 from jetwright.report.key_labels import LABELS
 from jetwright.report.wording import N_, _
-from jetwright.web.described import said
 from jetwright.web.people.models import Crew
 from jetwright.web.times import at_words, time_in
+from jetwright.web.typed import said
 from jetwright.web.yard.history import table_of
 
 _ROW = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")

@@ -23,6 +23,7 @@ from jetwright.web.people.again import PasswordFirstError, by_password, confirm_
 from jetwright.web.people.devices import forget, known, people_of, remember
 from jetwright.web.people.forms import CrewForm, MeForm, OwnPasswordForm, OwnPinForm, PersonForm, RoleForm
 from jetwright.web.people.models import Crew, Membership, Person
+from jetwright.web.people.naming import names_held
 from jetwright.web.people.rights import ROLES
 from jetwright.web.people.told import lines
 
@@ -65,12 +66,15 @@ def me(request: HttpRequest) -> HttpResponse:
     person = _me(request)
     if request.method != "POST":
         return _own_page(request)
-    form = MeForm(request.POST, person=person)
+    form, saved = MeForm(request.POST, person=person), False
+    with names_held():
+        if form.is_valid():
+            for field in MINE:
+                setattr(person, field, form.cleaned_data[field])
+            saved = person.change(form.cleaned_data["version"], MINE)
     if not form.is_valid():
         return _own_page(request, form=form, status=422)
-    for field in MINE:
-        setattr(person, field, form.cleaned_data[field])
-    if not person.change(form.cleaned_data["version"], MINE):
+    if not saved:
         person.refresh_from_db()
         form.add_error(None, _("Somebody changed this meanwhile. Look at it once more, then save again."))
         form.data = {**request.POST.dict(), "version": str(person.version)}
@@ -133,16 +137,15 @@ def new(request: HttpRequest) -> HttpResponse:
     _administrator(request)
     adds = _me(request)
     form = PersonForm(request.POST or None, initial={"language": adds.language, "units": adds.units})
+    if not form.is_bound:
+        return render(request, "people/new.html", {"form": form})
+    secret, made = _passing_password(), Person(must_change=True)
+    made.set_password(secret)  # it takes its time, in which everybody may write
+    with names_held():
+        if form.is_valid():
+            _add(made, form.cleaned_data)
     if not form.is_valid():
-        return render(request, "people/new.html", {"form": form}, status=422 if form.is_bound else 200)
-    given = form.cleaned_data
-    secret = _passing_password()
-    made = Person(must_change=True, **{name: given[name] for name in ("username", "name", "language", "units")})
-    made.set_password(secret)
-    with transaction.atomic():
-        made.save()
-        if given["crew"]:
-            Membership.objects.create(person=made, crew=given["crew"], role=given["role"])
+        return render(request, "people/new.html", {"form": form}, status=422)
     return render(request, "people/shown_once.html", {"person": made, "secret": secret})
 
 
@@ -224,9 +227,13 @@ def new_crew(request: HttpRequest) -> HttpResponse:
     """Add a crew. [-]"""
     _administrator(request)
     form = CrewForm(request.POST or None)
+    if not form.is_bound:
+        return render(request, "people/new_crew.html", {"form": form})
+    with names_held():
+        if form.is_valid():
+            Crew.objects.create(name=form.cleaned_data["name"])
     if not form.is_valid():
-        return render(request, "people/new_crew.html", {"form": form}, status=422 if form.is_bound else 200)
-    Crew.objects.create(name=form.cleaned_data["name"])
+        return render(request, "people/new_crew.html", {"form": form}, status=422)
     messages.success(request, _("The crew is there. Now give somebody a role in it."))
     return redirect("people:list")
 
@@ -254,6 +261,15 @@ def _administrator(request: HttpRequest) -> None:
         raise PermissionDenied
     if not by_password(request):
         raise PasswordFirstError
+
+
+def _add(made: Person, given: dict[str, Any]) -> None:
+    """Keep a new person, with the role that goes with them; the caller holds the names."""
+    for name in ("username", "name", "language", "units"):
+        setattr(made, name, given[name])
+    made.save()
+    if given["crew"]:
+        Membership.objects.create(person=made, crew=given["crew"], role=given["role"])
 
 
 def _seen(request: HttpRequest, person: UUID) -> Person:

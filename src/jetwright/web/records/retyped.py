@@ -13,9 +13,9 @@ from jetwright.actions.sheet import RATINGS
 from jetwright.report.sheet import Changed
 from jetwright.report.wording import _
 from jetwright.rig import description
-from jetwright.web.described import flat
 from jetwright.web.jobs.models import Job, Task
 from jetwright.web.records.stood import Spots, as_is, steps
+from jetwright.web.typed import flat
 from jetwright.web.yard.forms import TABLES
 from jetwright.web.yard.history import table_of
 from jetwright.web.yard.models import Piece

@@ -15,7 +15,7 @@ from jetwright.files.tables import from_json, toml_text
 from jetwright.report.wording import _, ngettext
 from jetwright.web.asked import me
 from jetwright.web.people.models import Crew
-from jetwright.web.yard.arriving import MOST_BYTES, Arrivals, arrivals, own_cells, settle, unit_file, yard_now
+from jetwright.web.yard.arriving import MOST_BYTES, Arrivals, arrivals, own_cells, settle, unit_file, yard_held
 from jetwright.web.yard.models import KINDS, Piece
 from jetwright.web.yard.rows import csv_text
 from jetwright.web.yard.seen import KEEP, seen_crew
@@ -90,7 +90,7 @@ def put(request: HttpRequest) -> HttpResponse:
     late = found.digest != request.POST.get("digest", "")
     with transaction.atomic():
         Crew.objects.select_for_update().get(pk=crew.pk)
-        late = late or yard_now(crew) != found.yard
+        late = late or yard_held(crew) != found.yard
         count = 0 if late else settle(crew, found.pieces)
     if late:
         return _looked_at(request, crew, kind, text, arrivals(crew, kind, text), late=True)

@@ -11,10 +11,11 @@ from django import forms
 from jetwright.files.shapes import keys_of
 from jetwright.report.key_labels import WORDS
 from jetwright.report.wording import _
-from jetwright.rig.description import Bypass, Dump, Gauge, Hose, Pump, Tip, Tool
+from jetwright.rig.description import Bypass, Dump, Gauge, Hose, Pump, Relief, Tip, Tool
 from jetwright.rig.quantity import Quantity
 from jetwright.units import read, show
-from jetwright.web.described import DescribedForm, QuantityField, fields_for
+from jetwright.web.described import DescribedForm, fields_for
+from jetwright.web.fields import QuantityField
 from jetwright.web.measured import as_example
 from jetwright.web.people.models import Crew
 from jetwright.web.yard.forms import NameForm, spec_problems
@@ -99,6 +100,8 @@ class FirstUnitForm(forms.Form):
             check=_no_more,
             bounds=False,
         )
+        plate = ("set", "kind", "tested")
+        self.relief = fields_for(Relief, {}, data, prefix="relief", only=plate, check=_no_more, bounds=False)
         asked = ("kind", "returns_to", "full_open_area", "set")
         self.bypass = fields_for(Bypass, {}, data, prefix="bypass", only=asked, check=_no_more, bounds=False)
         self.hoses = fields_for(
@@ -110,6 +113,7 @@ class FirstUnitForm(forms.Form):
         self.dump = fields_for(Dump, {}, data, prefix="dump", only=("bore",), check=_no_more, bounds=False)
         for part, name, words in (
             (self.pump, "flow_per_turn", _("Left empty: worked out from the flow at the top speed.")),
+            (self.relief, "set", _("Left empty: not given, so what hangs on it is not judged.")),
             (self.bypass, "set", _("For an unloader; left empty for a hand-set or a regulating bypass.")),
             (self.bypass, "full_open_area", _("For a hand-set bypass.")),
             (self.hoses, "rating", _("Left empty: not judged.")),
@@ -119,6 +123,8 @@ class FirstUnitForm(forms.Form):
         ):
             field = part.fields[part.stem + name]
             field.help_text = " ".join(one for one in (str(field.help_text), words) if one)
+        self.relief.fields["relief-set"].label = _("Set pressure of the relief device, if its plate can be read")
+        self.relief.fields["relief-kind"].help_text = ""  # of the two none is taken unasked: they open differently
         self.tips.fields["tip-bore"].label = _("Bore of the tip")
         self.guns.fields["gun-bore"].label = _("Bore of the gun")
         self.gauge.fields["gauge-full_scale"].label = _("Full scale of the gauge")
@@ -134,8 +140,8 @@ class FirstUnitForm(forms.Form):
             Question(
                 _("What does the plate of the unit say?"),
                 [*self._own("unit"), *pump("rating", "top_speed"), *self._own("flow")],
-                _("More from the plate"),
-                pump("flow_per_turn"),
+                _("More from the plate, and the relief device"),
+                [*self._of(self.relief)("set", "kind", "tested"), *pump("flow_per_turn")],
             ),
             Question(
                 _("What does a hose tag say?"),
@@ -185,7 +191,7 @@ class FirstUnitForm(forms.Form):
 
     def all(self) -> list[DescribedForm]:
         """The forms of the tables. [-]"""
-        return [self.pump, self.bypass, self.hoses, self.tips, self.gauge, self.guns, self.dump]
+        return [self.pump, self.relief, self.bypass, self.hoses, self.tips, self.gauge, self.guns, self.dump]
 
     def clean(self) -> dict[str, Any]:
         """Put the tables together, and look at each where it stands in a job file. [-]"""
@@ -217,6 +223,10 @@ class FirstUnitForm(forms.Form):
             "tip": {**self.tips.spec, "inlet": "unknown"},
             "tool": self._gun(),
         }
+        if self.relief.spec:
+            self.parts["relief"] = self.relief.spec
+            if "kind" not in self.relief.spec:
+                self.relief.add_error("relief-kind", _("missing, and it is needed"))
         self._judge()
         return said
 
@@ -240,7 +250,7 @@ class FirstUnitForm(forms.Form):
         """What a job file would refuse, beside the question it belongs to."""
         tip = Piece(kind="tip", name=self.cleaned_data.get("tip", "?"), spec=self.parts["tip"])
         own = {"pump": self.pump, "bypass": self.bypass, "dump": self.dump}
-        whole = {"hose": self.hoses, "tip": self.tips, "gauge": self.gauge, "tool": self.guns}
+        whole = {"hose": self.hoses, "tip": self.tips, "gauge": self.gauge, "tool": self.guns, "relief": self.relief}
         for kind, spec in self.parts.items():
             if kind == "unit" and "drive" in self.errors:  # one stands in: the rest is looked at in the same round
                 spec = {**spec, "drive": {"kind": "hydrostatic", "top_ratio": 1.0}}
@@ -260,15 +270,17 @@ class FirstUnitForm(forms.Form):
         return super().is_valid() and not any(form.errors for form in self.all())
 
     def make(self) -> Piece:
-        """The unit with its gauge, the hose, the tip and the gun, in the yard; the unit. [-]"""
+        """The unit with its gauge and its relief device, the hose, the tip and the gun, in the yard; the unit. [-]"""
         said = self.cleaned_data
         noted = _("{flow} at top speed, engine at {engine}").format(
             flow=said.get("flow") or self.pump.spec.get("flow_per_turn", ""), engine=said["engine"]
         )
         unit = Piece(crew=self.crew, kind="unit", name=said["unit"], note=noted, spec=self.parts["unit"])
         unit.save()
-        gauge = _("{unit} gauge").format(unit=said["unit"])[:80]
-        Piece(crew=self.crew, kind="gauge", name=gauge, on=unit, spec=self.parts["gauge"]).save()
+        for kind, words in {"gauge": _("{unit} gauge"), "relief": _("{unit} relief")}.items():
+            if kind in self.parts:
+                name = words.format(unit=said["unit"])[:80]
+                Piece(crew=self.crew, kind=kind, name=name, on=unit, spec=self.parts[kind]).save()
         for kind, name in (("hose", "hose"), ("tip", "tip"), ("tool", "gun")):
             Piece(crew=self.crew, kind=kind, name=said[name], spec=self.parts[kind]).save()
         return unit

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -16,18 +16,27 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from jetwright.actions.called import called
 from jetwright.actions.plan import plan_read
-from jetwright.errors import FileError, Problem
+from jetwright.errors import FileError, Problem, UnitError
 from jetwright.files.tables import from_json, job_in
 from jetwright.report.wording import _, taken_words
 from jetwright.units import read, show
 from jetwright.web.asked import me
-from jetwright.web.described import words_of
 from jetwright.web.people.models import Crew
+from jetwright.web.typed import words_of
 from jetwright.web.yard.first_form import FirstUnitForm
 from jetwright.web.yard.missing import address_of
 from jetwright.web.yard.models import Piece
 from jetwright.web.yard.seen import KEEP, seen_crew, seen_piece
 from jetwright.web.yard.tables import unit_table, yard_tables
+
+STAND_IN: dict[str, Any] = {
+    "kind": "hand lance",
+    "bore": "6 mm",
+    "release": "dump",
+    "dump": {"bore": "6 mm"},
+    "ports": [{"tip": "?"}],
+}
+"""A lance to look at a unit with where the yard has none that can be planned with."""
 
 OF_THE_YARD = ("unit", "hoses", "tools", "tips")
 """Tables whose missing facts the first look names; the others are the job's."""
@@ -126,35 +135,61 @@ def _lacks(task: Any, unit: Piece, system: str, keeps: bool) -> dict[str, Any]:
     }
 
 
-def first_look(unit: Piece) -> dict[str, Any] | None:
-    """A job of one task, with a unit and the first lance and hose of its crew, to see what a plan takes. [-]
+def unwritten(unit: Piece, carried: Sequence[Piece], keeps: bool) -> dict[str, str]:
+    """What a plan does not judge because nobody wrote it of a unit or of what sits on it, with where it is written. [-]
 
-    The pump at half of its rating, with water to spare: nothing of it is shown but what is taken and what is missing.
+    Nothing where no plan can be made with it; the page of what a plan takes says why. carried: what sits on it.
     """
+    lance = Piece(kind="tool", name="?", spec=STAND_IN)
+    tip = Piece(kind="tip", name="?", spec={"bore": "1 mm", "inlet": "unknown"})
+    for tables in filter(None, (first_look(unit), _tables(unit, carried, lance, [tip]))):
+        try:
+            task = plan_read(job_in(from_json(tables), unit.name), cures=False).tasks[0]
+        except FileError:
+            continue
+        lacks = (limit.missing for limit in task.limits if limit.verdict == "not_judged")
+        ours = [key for key in dict.fromkeys(lacks) if key.startswith("unit.")]
+        return {called(key): address_of(key, unit, carried) if keeps else "" for key in ours}
+    return {}
+
+
+def first_look(unit: Piece) -> dict[str, Any] | None:
+    """A job of one task, with a unit and the first lance and hose of its crew, to see what a plan takes. [-]"""
     pieces = list(Piece.objects.filter(crew=unit.crew).in_use())
     lance = next((p for p in pieces if p.kind == "tool" and p.spec.get("kind") == "hand lance"), None)
     hose = next((p for p in pieces if p.kind == "hose"), None)
-    if lance is None:
-        return None
-    tables = yard_tables(pieces)
+    return None if lance is None else _tables(unit, pieces, lance, pieces, hose)
+
+
+def _tables(
+    unit: Piece, pieces: Sequence[Piece], lance: Piece, beside: Sequence[Piece], hose: Piece | None = None
+) -> dict[str, Any]:
+    """The pump at half of its rating, with water to spare: nothing is shown but what is taken and what is missing."""
     tips = {str(port.get("tip")) for port in lance.spec.get("ports", [])}
-    rating = show(0.5 * read(unit.spec["pump"]["rating"], "pressure"), "bar", 6)
     return {
         "title": unit.name,
         "supply": {"pressure": "3 bar", "flow": "5000 L/min", "temperature": "15 degC"},
         "unit": unit_table(unit, [p for p in pieces if p.on_id == unit.pk]),
         "hoses": {} if hose is None else {hose.name: hose.spec},
         "tools": {lance.name: lance.spec},
-        "tips": {name: row for name, row in tables["tips"].items() if name in tips},
+        "tips": {name: row for name, row in yard_tables(beside)["tips"].items() if name in tips},
         "task": [
             {
                 "name": unit.name,
                 "tool": lance.name,
                 "hose_run": [] if hose is None else [hose.name],
-                "target": {"pump_pressure": rating},
+                "target": {"pump_pressure": _half(unit.spec.get("pump", {}).get("rating"))},
             }
         ],
     }
+
+
+def _half(rating: Any) -> Any:
+    """Half of a rating; as it is written where it cannot be read, for the job is then refused with its words."""
+    try:
+        return show(0.5 * read(rating or "", "pressure"), "bar", 6)
+    except UnitError:
+        return rating or "0 bar"
 
 
 def _said(problem: Problem) -> str:

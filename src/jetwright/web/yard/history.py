@@ -10,8 +10,8 @@ from typing import Any
 from auditlog.models import LogEntry
 
 from jetwright.report.wording import N_, _
-from jetwright.web.described import flat
 from jetwright.web.times import at_words, time_in
+from jetwright.web.typed import flat
 from jetwright.web.yard.forms import TABLES
 from jetwright.web.yard.models import Piece
 

@@ -23,8 +23,9 @@ def address_of(key: str, unit: Piece, pieces: Sequence[Piece]) -> str:
         part, _dot, below = rest.partition(".")
         if part not in ON_A_UNIT:
             return _field(unit, rest)
-        on = next((one for one in pieces if one.kind == part and one.on_id == unit.pk), None)
-        return _new(part, unit) if on is None else _field(on, below)
+        on = [one for one in pieces if one.kind == part and one.on_id == unit.pk]
+        lacks = next((one for one in on if below not in one.spec), on[0] if on else None)
+        return _new(part, unit) if lacks is None else _field(lacks, below)
     kinds = {name: kind for kind, name in GROUPS.items()}
     meant = [one for one in pieces if one.kind == kinds.get(group) and f"{rest}.".startswith(f"{one.name}.")]
     piece = max(meant, key=lambda one: len(one.name), default=None)  # a name may hold a dot

@@ -94,12 +94,16 @@ class Piece(Kept):
         return count if isinstance(count, int) else 1
 
     def save(self, *args: Any, **options: Any) -> None:
-        """Keep it, with the day of its test beside it for the lists. [-]"""
-        tested = self.spec.get("tested")
-        self.tested = tested if isinstance(tested, str) and len(tested) == 10 else None
+        """Keep it, with the day of its test beside it. [-]"""
+        self.note_test()
         if options.get("update_fields") and "spec" in options["update_fields"]:
             options["update_fields"] = [*options["update_fields"], "tested"]
         super().save(*args, **options)
+
+    def note_test(self) -> None:
+        """Put the day of its test beside its table, for the lists; the caller saves. [-]"""
+        tested = self.spec.get("tested")
+        self.tested = tested if isinstance(tested, str) and len(tested) == 10 else None
 
 
 class Photo(Kept):

@@ -16,11 +16,14 @@ from jetwright.report.wording import N_, _, ngettext
 from jetwright.units import KINDS as UNIT_KINDS
 from jetwright.units import LONGEST
 from jetwright.web.asked import me, meanwhile, version_in
-from jetwright.web.described import WithUnit, flat, understood
+from jetwright.web.fields import WithUnit
 from jetwright.web.people.models import Crew
+from jetwright.web.typed import flat, understood
+from jetwright.web.yard.first_unit import unwritten
 from jetwright.web.yard.forms import MOST_OF_A_NAME, TABLES, NameForm, PieceForm, taken_words
 from jetwright.web.yard.history import history_of
 from jetwright.web.yard.models import KINDS, OF_A_UNIT, Piece
+from jetwright.web.yard.readings import follow, readings_of
 from jetwright.web.yard.renamed import named_by, rename_in, tasks_of
 from jetwright.web.yard.seen import KEEP, crews_of, said_in, seen_crew, seen_piece
 from jetwright.web.yard.tested import OutOfTest, out_of_test, rules_of, tested_words
@@ -97,6 +100,8 @@ def piece_page(
 ) -> HttpResponse:
     """The page of a piece; after a refused act with what is wrong, and with what was typed. [-]"""
     carried = [one for one in piece.carried.all().order_by("kind", "name") if one.retired_at is None]
+    keeps = me(request).may(KEEP, piece.crew)
+    planned = piece.kind == "unit" and piece.retired_at is None
     context = {
         "piece": piece,
         "one": _(ONE[piece.kind]),
@@ -106,10 +111,11 @@ def piece_page(
         "carried": [(one, _(ONE[one.kind]), brief(one), tested_words(one)) for one in carried],
         "of_a_unit": [(kind, _(NEW[kind])) for kind in OF_A_UNIT],
         "loose": piece.kind in OF_A_UNIT and piece.on is None and piece.retired_at is None,
+        "unwritten": unwritten(piece, carried, keeps) if planned else {},
         "uses": used_by(piece),
         "entries": history_of(piece),
         "photos": piece.photos.filter(retired_at=None),
-        "keeps": me(request).may(KEEP, piece.crew),
+        "keeps": keeps,
         "count": piece.count,
         "wrong": wrong,
         "typed": typed or {},
@@ -166,8 +172,9 @@ def _changed(request: HttpRequest, piece: Piece, uses: list[Use], before: str) -
     """Save a piece, and its new name in what uses it; False where somebody saved meanwhile, and nothing is kept."""
     if tasks_of(piece, uses) and not me(request).may("plan", piece.crew):
         raise PermissionDenied
+    readings = readings_of(piece, before)
     saved = piece.change(version_in(request), ["name", "serial", "note", "on", "spec"])
-    return saved and rename_in(uses, piece, before)
+    return saved and rename_in(uses, piece, before) and follow(readings)
 
 
 def _change_page(
@@ -250,6 +257,7 @@ def split(request: HttpRequest, piece_id: UUID) -> HttpResponse:
         return piece_page(request, piece, 422, wrong, {"tags": typed})
     spec = {key: value for key, value in piece.spec.items() if key != "count"}
     with transaction.atomic():
+        Crew.objects.select_for_update().get(pk=piece.crew_id)  # before the piece, as a file that is put in does
         if left:
             piece.spec = {**piece.spec, "count": left}
             saved = piece.change(version_in(request), ["spec"])
