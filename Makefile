@@ -73,6 +73,7 @@ check: .venv/dev.stamp ## style, types, floors, catalogues
 
 bench: .venv/bench.stamp ## benchmarks beside their peers (BENCH=quick: only prove that they run)
 	@$(PY) -m benchmarks $(if $(filter quick,$(BENCH)),--quick)
+	@$(PY) -m benchmarks.crowd $(if $(filter quick,$(BENCH)),--quick)
 
 docs: .venv/dev.stamp ## build the handbook into docs/_build/html
 	$(PY) -m sphinx -W -q -b html docs docs/_build/html

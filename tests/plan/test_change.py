@@ -519,7 +519,7 @@ def test_every_order_is_checked(bypass, drive, release, bores):
         name for name in stop if release != "none" or name != "stop.release"
     ]
     if card.task.verdict != "not_allowed":
-        wanted = ["change.tool", "change.plan", "water.open_end", "change.engine", "water.flush", "water.fit_tip"]
+        wanted = ["change.plan", "change.tool", "water.open_end", "change.engine", "water.flush", "water.fit_tip"]
         wanted += ["water.hold", "water.release", "water.stops"]
         rest = ids(card)[7 - (release == "none") :]
         assert rest[: len(wanted) - (release == "none")] == [

@@ -120,8 +120,10 @@ def test_only_what_differs_is_told_and_the_rest_named_once():
     card, job = card_and_job(NAMED, replace(NAMED, name="Door", rise=3.0))
     *rows, (stays,) = dict(change_rows(card, job))["What changes"]
     assert [what for what, _before, _after in rows] == ["Tool above the pump"]
-    for name in ("tool", "tips", "hoses", "fittings", "hose run", "recoil", "operator", "stops", "hazards"):
+    stays, silent = stays.split(" Not said in full for either task: ")
+    for name in ("tool", "tips", "hoses", "fittings", "hose run", "recoil", "operator", "stops"):
         assert f" {name}" in stays
+    assert silent == "hazards."
     text = change_table(card, job)
     assert text.count("1. trigger: Bo, 2. unit: Ada") == 0
     changed = dict(change_rows(*card_and_job(FLOOR, NAMED)))["What changes"]
@@ -133,6 +135,28 @@ def test_only_what_differs_is_told_and_the_rest_named_once():
     there = replace(NAMED, hazards=Hazards(ignition=False, confined_space=True))
     changed = dict(change_rows(*card_and_job(FLOOR, there)))["What changes"]
     assert any(row[-1].startswith("confined space; not said: live electrical parts, ") for row in changed)
+
+
+def test_what_nobody_said_is_not_said_to_stay():
+    """Two tasks of which nothing is said but their heights: who stands there, and what is there, may be anything."""
+    tools = {"head": HEAD, "gun": replace(GUN, support=None, held_by=None)}
+    [*_rows, (told,)] = dict(change_rows(*card_and_job(WALL, replace(WALL, name="Far", rise=8.0), tools=tools)))[
+        "What changes"
+    ]
+    stays, silent = told.split(" Not said in full for either task: ")
+    assert silent == "held by, operator, stops, object, hazards."
+    assert not any(name in stays for name in silent.rstrip(".").split(", "))
+    all_said = replace(NAMED, hazards=Hazards(False, False, False, False))
+    [*_rows, (told,)] = dict(change_rows(*card_and_job(all_said, replace(all_said, name="Far", rise=8.0))))[
+        "What changes"
+    ]
+    assert told.endswith("held by, operator, stops, restraints, object, hazards.")
+
+
+def test_all_that_a_change_fits_is_named_after_the_new_plan_is_taken():
+    acts = [row[1] for row in dict(change_rows(*card_and_job()))["Change over"] if len(row) == 4]
+    assert acts[0].startswith("Take the new tool's plan: ")
+    assert acts[1] == "Change what is listed above, restraints too."
 
 
 def test_each_step_says_what_the_gauge_must_show():

@@ -27,6 +27,7 @@ from jetwright.report.press import sheet_files, unprinted
 from jetwright.report.profile import profile_svg
 from jetwright.report.screen import page_facts
 from jetwright.report.sheet import BESIDE, BREAK, Changed, Signed, sealed, sheet_facts
+from jetwright.report.steps import LETTERS as CARD_LETTERS
 from jetwright.report.steps import step_act
 from tests.contract.source import ROOT
 from tests.report.letters import FONTS, known
@@ -75,6 +76,7 @@ def spanish(monkeypatch):
 # ---- one page, and one more where its steps find no room on it
 
 SECOND = {
+    ("hose-fed.toml", 0, "a4"),
     ("hose-fed.toml", 0, "letter"),
     ("reference/job.toml", 1, "a4"),
     ("reference/job.toml", 1, "letter"),
@@ -811,7 +813,7 @@ def test_the_steps_stand_on_the_front_in_their_order(shift):
 
 
 def test_what_the_front_of_a_full_sheet_lacks_is_marked_there_and_numbered_alike_on_the_back(spanish):
-    facts, read = leaf("hose-fed.toml", 0, "us", (REASON * 2)[:150])
+    facts, read = leaf("tip-box.toml", 0, "us", (REASON * 2)[:150])
     front, back = (squeezed(page.extract_text()) for page in read.pages)
     assert squeezed(facts["run_up"]["notes"]["where"]) in front
     told = facts["run_up"]["notes"]["told"]
@@ -821,24 +823,44 @@ def test_what_the_front_of_a_full_sheet_lacks_is_marked_there_and_numbered_alike
         assert squeezed(row["n"] + row["act"]) in back
 
 
-def test_a_full_front_points_to_the_change_card_and_tells_none_of_its_steps_twice(spanish):
-    """From the bypass and the tip on the way up is the card's: the front has the steps that the card lacks."""
+def test_a_full_front_and_the_change_card_are_one_list_in_one_order(spanish):
+    """Down the front each number and each letter of the card comes once, in its order; in the file's own language."""
     facts, read = leaf("shift/job.toml", 1, "us", (REASON * 2)[:150])
     front, back = (squeezed(page.extract_text()) for page in read.pages)
-    assert squeezed(facts["run_up"]["card"]["where"]) in front
+    card, rows = facts["run_up"]["card"], facts["run_up"]["rows"]
+    assert squeezed(card["where"]) in front
     assert squeezed(facts["run_up"]["title"]) not in back
-    rows = facts["run_up"]["rows"]
-    shared = [row for row in rows if row["letter"]]
-    assert [row["n"] for row in rows if not row["letter"]] == ["1", "2", "4", "5", "16", "17"]
-    assert squeezed("3, 6") in squeezed(facts["run_up"]["card"]["where"])
-    for row in shared:
-        assert squeezed(row["letter"] + row["act"]) in back, row["n"]
-        assert row["kept"] or squeezed(row["n"] + (row["brief"] or row["act"])) not in front
+    lines = [squeezed(row["n"] + (row["brief"] or row["act"])) for row in card["rows"]]
+    places = [front.find(line) for line in lines]
+    assert -1 not in places
+    assert places == sorted(places)
     for row in rows:
-        if not row["letter"]:
-            assert squeezed(row["n"] + (row["brief"] or row["act"])) in front
-    said = squeezed("".join(page.extract_text() for page in read.pages))
-    assert said.count(squeezed(shared[0]["act"])) == 1
+        if row["letter"]:
+            assert squeezed(row["letter"] + row["act"]) in back, row["n"]
+            assert row["kept"] or squeezed(row["n"] + (row["brief"] or row["act"])) not in front
+
+
+NAMED = re.compile(r"^(?:(\d+)(?: to (\d+))?: )?([A-Z])(?: to ([A-Z]))? on the back\.$")
+
+
+@pytest.mark.parametrize(("path", "place"), [("shift/job.toml", 1), ("shift/job.toml", 2), ("reference/job.toml", 1)])
+def test_whoever_goes_down_the_front_does_every_step_of_both_once(path, place):
+    run_up = leaf(path, place, "si", REASON)[0]["run_up"]
+    letters, numbers = [], []
+    for row in run_up["card"]["rows"]:
+        if row["n"]:
+            numbers.append(int(row["n"]))
+            letters += re.findall(r" \(([A-Z])\)$", row["act"])
+            continue
+        first, last, upper, lower = NAMED.fullmatch(row["act"].replace("\N{NO-BREAK SPACE}", " ")).groups()
+        numbers += range(int(first), int(last or first) + 1) if first else []
+        letters += [one for one in CARD_LETTERS if upper <= one <= (lower or upper)]
+    assert numbers == list(range(1, len(run_up["rows"]) + 1))
+    assert letters == list(CARD_LETTERS[: len(letters)])
+    lettered = [row["letter"] for row in run_up["rows"] if row["letter"]]
+    assert set(lettered) <= set(letters)
+    assert letters[0] == "A"
+    assert lettered[0] > "A"  # the stop and the change come first, and the card alone has them
 
 
 def test_a_first_task_has_no_card_to_point_to(shift):

@@ -9,9 +9,10 @@ from jetwright.files.orders import orders
 from jetwright.limits.rules import RuleSet
 from jetwright.plan.answer import StepAt
 from jetwright.report.steps import ACTS, BRIEF, FASTER, WHYS, brief_words, openings_words, step_words
+from jetwright.report.wording import stop_words
 from jetwright.rig.check import check
-from jetwright.rig.description import Bypass, Gauge
-from tests.limits.unit_a import bound
+from jetwright.rig.description import Branch, Bypass, Dump, Fitting, Gauge, Target, Task
+from tests.limits.unit_a import BAR, bound
 from tests.plan.test_run_up import BASIS, BYPASSES, DRIVES, GUNS, rig_of, run, slow, step
 
 GAUGE = Gauge(1600e5, 1.6, 20e5)
@@ -23,7 +24,7 @@ def test_every_step_and_reason_has_words_and_no_word_is_left_over():
     assert {key for key in ACTS if "/" not in key} == {one.id for one in STEPS}
     assert set(WHYS) == {one.why for one in STEPS}
     words = {word for key in ACTS if "/" in key for word in key.split("/")[1].split(" ")}
-    assert words <= {*BYPASSES, "none", "outside", "direct", "unturned"}
+    assert words <= {*BYPASSES, "none", "several", "outside", "direct", "unturned"}
     assert {key.split("/")[0] for key in BRIEF} <= set(ACTS)
     assert set(FASTER) == set(BYPASSES)
 
@@ -96,7 +97,7 @@ def test_nothing_low_is_said_of_a_pressure_that_is_not_low():
     assert "low pressure" not in release
     assert "stands no lower" not in release
     bare = step_words(step(run(rig_of("unloader", release="none")), "water.hold"))[0]
-    assert bare.startswith("Water running")
+    assert " zero. Water running" in bare
 
 
 def test_a_regulator_is_backed_off_and_lacks_no_key():
@@ -153,3 +154,83 @@ def test_openings_are_told_apart_from_the_other_notes():
     steps = run(rig_of(bore=1.0e-3))
     assert openings_words(step(steps, "a.close"), "si", GAUGE).startswith("20.0 mm² (about 6.0 turns) under 10 bar; ")
     assert openings_words(step(steps, "a.prove"), "si", GAUGE) == ""
+
+
+def test_no_drive_to_zero_is_asked_of_a_pump_that_turns_with_its_engine():
+    """A direct drive turns the pump at idle: the tool is not touched while the engine cools (common practice)."""
+    told = stop_words(run(rig_of(drive="direct")), "")
+    assert "drive to zero" not in told
+    assert "idle until it has cooled (the pump turns, nobody touches the tool), engine off; then open the tool" in told
+    assert "drive to zero, engine cooled and off; then" in stop_words(run(rig_of()), "")
+
+
+@pytest.mark.parametrize(("bypass", "drive"), product(BYPASSES, DRIVES))
+def test_a_tool_that_is_stopped_at_the_pump_ends_at_no_pressure(bypass, drive):
+    """The gauge beside a step is that of its end: start speed first, and nothing once the pump stands."""
+    *_others, down, off = [one for one in run(rig_of(bypass, drive, "none")) if one.order == "letting go"]
+    act = step_words(down)[0]
+    assert act.startswith("No trigger: speed down to start")
+    assert " off" not in act.split(".")[0].replace("backed off", "")
+    assert down.gauge is None or down.gauge[1] > 0.0
+    assert down.pump_speed > 0.0
+    assert (off.gauge, off.pump_speed) == ((0.0, 0.0), 0.0)
+    first = "Engine off: " if drive == "direct" else "Drive to zero: "
+    assert step_words(off)[0] == first + "what then stands above 0 is trapped."
+
+
+CLEAR = "on the work (nozzle or lance in the pipe), everyone clear; it stays there until the gauge is at zero. "
+
+
+@pytest.mark.parametrize(("bypass", "drive"), product(BYPASSES, DRIVES))
+def test_a_tool_without_a_trigger_is_on_the_work_before_it_has_any_pressure(bypass, drive):
+    hold = step(run(rig_of(bypass, drive, "none")), "water.hold")
+    for name in ("water.hold", "change.hold"):
+        assert step_words(replace(hold, id=name))[0].startswith("Tool " + CLEAR)
+    assert "(nozzle" not in step_words(step(run(rig_of()), "water.hold"))[0]
+
+
+def several(bypass, *releases, hose_run=("H",), **parts):
+    """A rig with a tool each on one hose run."""
+    job = rig_of(bypass, pressure=700 * BAR).job
+    tools = {name: replace(GUNS[name], rating=1400 * BAR) for name in releases}
+    task = Task("Some", Target(pump_pressure=700 * BAR), hose_run, branches=tuple(map(Branch, releases)))
+    return check(replace(job, tools=tools, task=(task,), **parts))
+
+
+def test_one_tool_of_two_without_a_trigger_is_on_the_work_too():
+    words = step_words(step(run(several("hand-set", "dump", "none")), "water.hold"))[0]
+    assert words.startswith("What has no trigger " + CLEAR + "Trigger held, 10 to 20 %")
+
+
+@pytest.mark.parametrize(("count", "first"), [(2, "Both triggers held. "), (3, "All triggers held. ")])
+@pytest.mark.parametrize("bypass", BYPASSES)
+def test_the_figures_of_more_than_one_trigger_say_that_each_is_held(bypass, count, first):
+    """Every gauge of the way up is solved with every trigger held."""
+    steps = {one.id: step_words(one)[0] for one in run(several(bypass, *("dump",) * count))}
+    named = {"hand-set": ("a.prove",), "unloader": ("b.unloader_held", "b.prove")}
+    for name in ("water.hold", *named.get(bypass, ("b.valve_held", "b.prove", "b.screw_in"))):
+        assert steps[name].startswith(first)
+        assert "rigger held" not in steps[name]
+    for name in ("b.prove", "b.screw_in"):
+        assert ("Never above the band." in steps.get(name, "")) == (bypass == "regulating")
+    assert not any("riggers held" in words for words in (step_words(one)[0] for one in run(rig_of(bypass))))
+
+
+def test_a_regulator_that_is_proven_shut_off_is_screwed_in_with_every_trigger_held():
+    told = step_words(step(run(several("regulating", *("dry shut-off",) * 2)), "b.valve_shut_off"))[0]
+    assert told.startswith("Both triggers held. Screw the regulator in until the gauge shows ")
+    assert "; then let go of every trigger." in told
+
+
+def test_one_pedal_for_two_tools_is_one_trigger():
+    job = rig_of().job
+    guns = {"dump": replace(GUNS["dump"], dump=None, rating=1400 * BAR)}
+    shared = {"hose_run": ("H", "pedal"), "fittings": {"pedal": Fitting(0.012, 1400 * BAR, dump=Dump(0.006))}}
+    task = Task("Some", Target(pump_pressure=700 * BAR), shared["hose_run"], branches=(Branch("dump"),) * 2)
+    rig = check(replace(job, tools=guns, fittings=shared["fittings"], task=(task,)))
+    assert step_words(step(run(rig), "water.hold"))[0].startswith("Trigger held, 10 to 20 %")
+
+
+def test_what_the_gauge_shows_when_let_go_is_no_order_to_let_go():
+    words = step_words(step(run(rig_of()), "stop.open"))[0]
+    assert words.startswith("Bypass fully open. When let go, the gauge shows ")

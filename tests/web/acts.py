@@ -272,6 +272,7 @@ def whole(**_):
     return {
         "rows": sum(map(len, rows.values())),
         "pieces": sorted(Piece.objects.values_list("name", flat=True)),
+        "counted": {piece.name: piece.count for piece in Piece.objects.filter(kind="hose", name__startswith="row ")},
         "jobs": sorted(Job.objects.values_list("name", flat=True)),
         "tasks": sorted(Task.objects.values_list("name", flat=True)),
         "records": Record.objects.count(),

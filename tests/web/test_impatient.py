@@ -91,6 +91,27 @@ def test_an_answer_may_take_longer(port):
         assert answered(line)
 
 
+def test_what_comes_byte_by_byte_is_not_waited_for_either(monkeypatch):
+    from jetwright.web import asgi
+
+    monkeypatch.setattr(asgi, "LONGEST_WAIT", WAIT)
+    sent = []
+
+    async def drip():
+        await asyncio.sleep(WAIT / 4)
+        return {"type": "http.request", "body": b"x", "more_body": True}
+
+    async def send(event):
+        sent.append(event)
+
+    headers = [(b"host", b"localhost"), (b"content-length", b"1000")]
+    scope = {"type": "http", "method": "POST", "path": "/people/enter/", "headers": headers, "query_string": b""}
+    began = time.monotonic()
+    asyncio.run(asgi.application(scope, drip, send))
+    assert time.monotonic() - began < 10 * WAIT
+    assert [event.get("status") for event in sent] == [408, None]
+
+
 @pytest.mark.parametrize("path", ["/people/enter/", "/api/understood"])
 def test_what_does_not_come_is_not_waited_for_and_that_is_said(monkeypatch, path):
     from jetwright.web import asgi

@@ -14,6 +14,7 @@ from tests.web.places import SUPPLY, Browser
 
 BROKEN_OFF = (OSError, http.client.HTTPException)
 SEED = 20260512
+TAGS = "ABCDEFGH"
 
 
 class Hand:
@@ -68,6 +69,17 @@ def photo(hand, name):
     hand.post(name, *hand.browser.send(headers["Location"] + "photos/", "photo", picture.getvalue()))
 
 
+def split(hand, name):
+    """A row of hoses, and then eight pieces of it with tags of their own: many rows in one act."""
+    facts = {"spec-bore": "12 mm", "spec-length": "20 m", "spec-count": str(len(TAGS) + 1)}
+    status, headers, text = hand.browser.fill("/yard/new/hose/", name=f"row {name}", **facts)
+    assert status == 302, text
+    page = hand.browser.ask(headers["Location"])[2]
+    version = re.search('name="version" value="([0-9]+)"', page)[1]
+    told = {"version": version, "tags": "\n".join(f"{tag} {name}" for tag in TAGS)}
+    hand.post(name, *hand.browser.ask(headers["Location"] + "split/", told))
+
+
 def sign(hand, name):
     status, _headers, text = hand.browser.ask(hand.told["sign"])
     assert status == 200, text
@@ -76,11 +88,11 @@ def sign(hand, name):
     hand.post(name, *hand.browser.ask(hand.told["sign"], sign_form(text)))
 
 
-ACTS = {"job": job, "task": task, "piece": piece, "photo": photo, "sign": sign}
+ACTS = {"job": job, "task": task, "piece": piece, "photo": photo, "split": split, "sign": sign}
 
 
 def test_what_was_answered_for_is_there_and_whole(empty):
-    """Killed at a moment that chance picks (seeded), again and again in one place, while five hands save on."""
+    """Killed at a moment that chance picks (seeded), again and again in one place, while six hands save on."""
     chance = random.Random(SEED)
     told = empty.act("people", demo=True)
     saved = {name: [] for name in ACTS}
@@ -102,6 +114,10 @@ def test_what_was_answered_for_is_there_and_whole(empty):
         assert set(saved["job"]) <= set(found["jobs"])
         assert set(saved["task"]) <= set(found["tasks"])
         assert set(saved["piece"]) <= set(found["pieces"])
+        for name, count in found["counted"].items():
+            own = name.removeprefix("row ")
+            assert [f"{tag} {own}" in found["pieces"] for tag in TAGS] == [count == 1] * len(TAGS), name
+        assert {f"row {name}" for name in saved["split"]} <= {name for name, n in found["counted"].items() if n == 1}
         assert len(found["photos"]) >= len(saved["photo"])
         assert found["records"] >= len(saved["sign"])
         assert found["findings"] == [[]]  # numbers without a hole, each seal whole, each following the one before

@@ -2,12 +2,11 @@
 
 import pytest
 
-from jetwright.rig.description import Gauge, Hose
+from jetwright.rig.description import Hose
 from jetwright.web.described import fields_for
 from jetwright.web.jobs.demo import put_in_demo
 from jetwright.web.jobs.models import Task
 from jetwright.web.measured import as_bound, as_example, in_both, measuring
-from jetwright.web.typed import understood
 from jetwright.web.yard.models import Piece
 from tests.web.crew import CrewTestCase
 from tests.web.seen import words_on
@@ -52,12 +51,6 @@ def test_a_bound_in_another_unit_lies_on_its_safe_side():
     with measuring("us"):  # 19.685 in and 73.15 psi
         assert as_bound("499.99 mm", "length", most=True) == "19.6 in"
         assert as_bound("5 bar", "pressure", most=False) == "73 psi"
-
-
-def test_a_pressure_is_said_no_finer_than_its_gauge_is_read():
-    gauge = Gauge(1600e5, 1.6, 20e5)
-    assert understood("850 bar", "pressure", gauge) == "850 bar = 12\u202f300 psi"  # 12 328, in steps of 100
-    assert understood("12500 psi", "pressure", gauge) == "12\u202f500 psi = 860 bar"  # 861.8, in steps of 10
 
 
 class InPsiTest(CrewTestCase):

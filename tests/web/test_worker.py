@@ -124,8 +124,30 @@ def test_as_many_plans_at_once_as_there_are_processes_for_them_and_the_next_wait
     assert [one.turn.locked() for one in planners.each] == [False, False]
 
 
-def test_the_same_question_goes_to_the_process_that_remembers_it():
-    assert len({in_planner(eval, "__import__('os').getpid()") for _ in range(4)}) == 1
+@pytest.mark.skipif((os.cpu_count() or 1) < 2, reason="one core: one process plans")
+def test_each_question_goes_to_the_process_that_remembers_it_and_questions_to_either():
+    asked = ["__import__('os').getpid()" + " " * n for n in range(24)]
+    first, again = ([in_planner(eval, one) for one in asked] for _ in range(2))
+    assert first == again
+    assert len(set(first)) == 2
+
+
+def test_more_than_eight_of_one_person_do_not_wait():
+    waiting = [threading.Thread(target=lambda: _in_turn(0.3)) for _ in range(worker.MOST_IN_TURN)]
+    for one in waiting:
+        one.start()
+    time.sleep(0.1)
+    with pytest.raises(worker.WorkerBusyError), worker.in_turn("ada"):
+        pass
+    with worker.in_turn("bo"):
+        pass
+    for one in waiting:
+        one.join()
+
+
+def _in_turn(seconds):
+    with worker.in_turn("ada"):
+        time.sleep(seconds)
 
 
 def test_what_the_function_raises_is_raised_here():

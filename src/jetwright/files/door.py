@@ -183,8 +183,8 @@ def default_words(key: Key) -> str:
     Examples
     --------
     >>> from jetwright.files.shapes import keys_of
-    >>> from jetwright.rig.description import Hose, Relief
-    >>> default_words(keys_of(Relief)["accumulation"]), default_words(keys_of(Hose)["rating"])
+    >>> from jetwright.rig.description import Bypass, Hose
+    >>> default_words(keys_of(Bypass)["accumulation"]), default_words(keys_of(Hose)["rating"])
     ('0.1', '')
 
     References

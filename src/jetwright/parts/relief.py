@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from jetwright.kernel import kernel
 from jetwright.parts.bypass import valve_flow
 
+ACCUMULATION = 0.10
+"""Rise from its set point to full flow, as a share of it, where a valve's plate does not say (common practice)."""
 RESEAT = 0.90
 """Share of its set point at which a valve shuts again, where its certificate does not say (common practice)."""
 

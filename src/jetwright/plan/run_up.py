@@ -183,6 +183,9 @@ def _solved(task: _Task, order: str, step: Step) -> StepAt:
     facts: dict[str, object] = {"trigger": step.trigger, "valve": described.kind}
     if all(branch.tool.release == "none" for branch in task.rig.branches):
         facts["no_trigger"] = True
+    elif any(branch.tool.release == "none" for branch in task.rig.branches):
+        facts["some_without"] = True
+    facts["triggers"] = _triggers(task.rig)
     if task.rig.job.unit.drive.kind == "direct":
         facts["direct"] = True
     if described.kind == "unloader" and described.full_open_area is not None and step.id in SHUT_FIRST:
@@ -221,6 +224,13 @@ def _solved(task: _Task, order: str, step: Step) -> StepAt:
         push=push,
         facts=facts,
     )
+
+
+def _triggers(rig: CheckedRig) -> int:
+    """How many hands or feet let go: a dump in the main run is one for every tool behind it."""
+    let_go = [branch for branch in rig.branches if branch.tool.release != "none"]
+    shared = [one for one in let_go if one.tool.release == "dump" and 0 <= one.dump_item < len(rig.main)]
+    return len(let_go) - max(0, len(shared) - 1)
 
 
 def _faster(task: _Task, speed: float) -> bool:

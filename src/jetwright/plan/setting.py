@@ -11,7 +11,7 @@ from jetwright.parts.drive import engine_power as power_of_engine
 from jetwright.parts.engine import full_load, lowest_speed
 from jetwright.parts.nozzle import HOLE_DISCHARGE, jet_flow
 from jetwright.parts.pump import delivered_per_turn, shaft_power
-from jetwright.parts.relief import full_lift, latest_opening, lowest_opening
+from jetwright.parts.relief import ACCUMULATION, full_lift, latest_opening, lowest_opening
 from jetwright.parts.suction import inlet_pressure
 from jetwright.rig.check import CheckedRig
 from jetwright.solve.network import full_flow_of
@@ -123,7 +123,8 @@ def full_flow_pressure(rig: CheckedRig) -> float | None:
     for device in rig.job.unit.relief:
         at = min(device.set, SERVED_TO)
         asked, full_flow = full_flow_of(rig, None, at), full_flow_of(rig, device.full_flow, at)
-        found.append(full_lift(device.kind, device.set, device.accumulation, device.tolerance, full_flow, asked))
+        rise = device.accumulation or ACCUMULATION
+        found.append(full_lift(device.kind, device.set, rise, device.tolerance, full_flow, asked))
     return min(found, default=None)
 
 

@@ -5,7 +5,7 @@ from jetwright.parts.engine import FUEL_RATE
 from jetwright.parts.nozzle import DISCHARGE, UNKNOWN_INLET
 from jetwright.parts.pump import CLEARANCE, SLIP
 from jetwright.parts.pump import EFFICIENCY as PUMP_EFFICIENCY
-from jetwright.parts.relief import RESEAT
+from jetwright.parts.relief import ACCUMULATION, RESEAT
 from jetwright.plan.answer import TakenAs
 from jetwright.plan.inlet import PLUNGERS
 from jetwright.rig.check import ROUGHNESS, CheckedRig
@@ -68,9 +68,11 @@ def _of_unit(rig: CheckedRig) -> list[TakenAs]:
     if unit.bypass.kind == "unloader" and unit.bypass.idle_pressure is None:
         taken.append(TakenAs("unit.bypass.idle_pressure", "pressure", IDLE_PRESSURE, "default"))
     for place, device in enumerate(unit.relief, start=1):
+        of = "unit.relief" if len(unit.relief) == 1 else f"unit.relief.{place}"
+        if device.kind == "valve" and device.accumulation is None:
+            taken.append(TakenAs(f"{of}.accumulation", "ratio", ACCUMULATION, "default"))
         if device.kind == "valve" and device.reseat is None:
-            key = "unit.relief.reseat" if len(unit.relief) == 1 else f"unit.relief.{place}.reseat"
-            taken.append(TakenAs(key, "ratio", RESEAT, "default"))
+            taken.append(TakenAs(f"{of}.reseat", "ratio", RESEAT, "default"))
     if not unit.relief:
         taken.append(TakenAs("unit.relief", "", "", "no_relief"))
     if unit.suction is not None and pump.plungers is None:

@@ -62,7 +62,7 @@ def back_facts(task: TaskPlan, job: Job, system: str = "si", card: ChangeCard | 
     return {
         "under": _("Back of the job sheet"),
         "refused": _("Not allowed: nothing of this task is to be followed. The front says why.") if refused else "",
-        "lettered": {} if card is None or refused else _lettered(task, card),
+        "lettered": [] if card is None or refused else _lettered(task, card),
         "first": _on_paper(first),
         "across": _on_paper(across),
         "sections": _on_paper(
@@ -71,10 +71,10 @@ def back_facts(task: TaskPlan, job: Job, system: str = "si", card: ChangeCard | 
     }
 
 
-def _lettered(task: TaskPlan, card: ChangeCard) -> dict[str, str]:
-    """The letter of each step of the task's way up that the card has too, by the step's id."""
+def _lettered(task: TaskPlan, card: ChangeCard) -> list[tuple[str, str]]:
+    """The letter of each step of the card, and its id where the task's way up has it too."""
     own = [step for _number, step in numbered(task.run_up)]
-    return {step.id: step_letter(place) for place, step in enumerate(card.steps) if step in own}
+    return [(step_letter(place), step.id if step in own else "") for place, step in enumerate(card.steps)]
 
 
 def _warns(card: ChangeCard) -> bool:

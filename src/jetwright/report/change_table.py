@@ -265,14 +265,31 @@ class _Card:
 
     def stays(self) -> str:
         """What is the same on both sides, by name."""
-        same = [
-            what[:1].lower() + what[1:]
-            for what, before, after in self.compared()
-            if before == after not in ("", _(UNSET), _(BY_GAUGE))
-        ]
-        if not same:
-            return _("Nothing else that this card compares stays.")
-        return _("All else stays: {names}.").format(names=", ".join(same))
+        silent = self.silent()
+        same: list[str] = []
+        unsaid: list[str] = []
+        for what, before, after in self.compared():
+            if before == after not in ("", _(UNSET), _(BY_GAUGE)):
+                (unsaid if what in silent else same).append(what[:1].lower() + what[1:])
+        told = _("Nothing else that this card compares stays.")
+        if same:
+            told = _("All else stays: {names}.").format(names=", ".join(same))
+        if unsaid:
+            told += " " + _("Not said in full for either task: {names}.").format(names=", ".join(unsaid))
+        return told
+
+    def silent(self) -> set[str]:
+        """What nobody said of the task before, or not all of it: none of that can be said to stay."""
+        side = self.card.before
+        said = side.hazards or Hazards()
+        bare = {
+            _("Held by"): any(not one.by or (one.by == "hand" and one.support is None) for one in side.holders),
+            _("Operator"): self.person(side) == _("not said"),
+            _("Stops"): not side.stops,
+            _("Object"): side.object is None or side.object.withstands is None,
+            _("Hazards"): any(getattr(said, name) is None for name in HAZARDS),
+        }
+        return {what for what, unsaid in bare.items() if unsaid}
 
     def compared(self) -> Iterator[Row]:
         """Everything that is held against each other."""

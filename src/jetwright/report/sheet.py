@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -142,7 +142,9 @@ class _Sheet:
     ) -> None:
         self.plan, self.task, self.job, self.system, self.changed = plan, task, job, system, changed
         self.signed, self.has_back = signed, back is not None
-        self.lettered: Mapping[str, str] = {} if back is None else back.get("lettered", {})
+        lettered = [] if back is None else back.get("lettered", [])
+        self.letters = [letter for letter, _id in lettered]
+        self.lettered = {known: letter for letter, known in lettered if known}
         self.asked = task.verdict == "not_allowed"
         self.gauge = job.unit.gauge
         self.place = place
@@ -465,20 +467,53 @@ class _Sheet:
         return {"title": title, "where": where.format(n=len(told)), "told": told, "opened": []}
 
     def on_card(self, rows: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
-        """Where the steps stand that the change card has too: no leaf tells them twice; None: it has none of them."""
+        """The front where the change card on the back has some of its steps; None: it has none of them.
+
+        One order for front and back: a line in the place of what stands there names it, and the letters of the card
+        that no front has (the stop, the change itself) fall where they come.
+        """
         there = [row for row in rows if row["letter"]]
         if not there:
             return None
-        words = _("Steps {numbers} stand on the change card on the back, as {letters}: begin there.")
         return {
             "title": _("Change card, openings of the bypass"),
-            "where": words.format(
-                numbers=_spans(rows, there, "n"),
-                letters=_spans(rows, there, "letter"),
-            ),
+            "where": _("In this order; letters are steps of the change card on the back."),
+            "rows": list(self.by_turns(rows)),
             "told": [],
             "opened": [_row(row["letter"], row["opened"]) for row in there if row["opened"]],
         }
+
+    def by_turns(self, rows: Sequence[Mapping[str, Any]]) -> Iterator[Mapping[str, Any]]:
+        """The rows of the front, those of the card as one line for each that follow each other."""
+        shared = [self.letters.index(row["letter"]) for row in rows if row["letter"]]
+        done, group = shared[0], list[Mapping[str, Any]]()
+        if done > 0:
+            yield self.there([], 0, done)
+        for row in rows:
+            if row["letter"]:
+                group.append(row)
+                continue
+            if group:
+                upto = self.upto(group[-1], shared)
+                yield self.there(group, done, upto)
+                done, group = upto, []
+            yield row
+        if group:
+            yield self.there(group, done, self.upto(group[-1], shared))
+
+    def upto(self, row: Mapping[str, Any], shared: Sequence[int]) -> int:
+        """The place on the card after a row, with the steps behind it that the card alone has."""
+        place = self.letters.index(row["letter"])
+        return min((one for one in shared if one > place), default=len(self.letters))
+
+    def there(self, group: Sequence[Mapping[str, Any]], first: int, end: int) -> dict[str, Any]:
+        """A line for the steps of the card from one place to before another; group: the rows of the front in them."""
+        letters = _span(self.letters[first:end])
+        words = _("{letters} on the back.").format(letters=letters)
+        if group:
+            numbers = _span([row["n"] for row in group])
+            words = _("{numbers}: {letters} on the back.").format(numbers=numbers, letters=letters)
+        return _row("", words) | {"brief": words}
 
     def opening(self, area: float, turns: float) -> str:
         """A hole, and the turns of the stem that open it."""
@@ -977,16 +1012,9 @@ def _row(n: int | str, act: str, gauge: str = "") -> dict[str, Any]:
     return {**row, "opened": "", "weighty": False, "kept": False, "letter": ""}
 
 
-def _spans(rows: Sequence[Mapping[str, Any]], some: Sequence[Mapping[str, Any]], name: str) -> str:
-    """What some of the rows are called, those that follow each other from the first to the last of them."""
-    spans: list[list[str]] = []
-    for before, row in zip((None, *rows), rows, strict=False):
-        if row in some and before in some:
-            spans[-1].append(row[name])
-        elif row in some:
-            spans.append([row[name]])
-    words = _("{first} to {last}")
-    return ", ".join(one[0] if len(one) == 1 else words.format(first=one[0], last=one[-1]) for one in spans)
+def _span(names: Sequence[str]) -> str:
+    """From the first to the last of some that follow each other."""
+    return names[0] if len(names) == 1 else _("{first} to {last}").format(first=names[0], last=names[-1])
 
 
 def _whole(words: str) -> str:

@@ -54,7 +54,7 @@ ACTS: Mapping[str, str] = {
     ),
     # run-up with a hole that a hand sets
     "a.first_press": N_("Start speed, bypass open. Aim at the work: first press."),
-    "a.first_press/none": N_("Start speed, bypass open, the tool on the work and everyone clear of it."),
+    "a.first_press/none": N_("Start speed, bypass open, tool on the work, everyone clear."),
     "a.close": N_("Close the bypass slowly, by the gauge, to the proving point."),
     "a.prove": N_("Proving point: compare the gauge with the band."),
     "a.prove/unturned": N_("Proving point, set by the gauge alone: stop as soon as it stands in the band."),
@@ -64,6 +64,9 @@ ACTS: Mapping[str, str] = {
     "a.baseline": N_("Note speed, gauge, inlet pressure and temperatures."),
     # run-up with a valve that opens by itself
     "b.valve_shut_off": N_("Screw the regulator in until the gauge shows {held}, trigger held; then let go."),
+    "b.valve_shut_off/several": N_(
+        "Screw the regulator in until the gauge shows {held}; then let go of every trigger."
+    ),
     "b.valve_held": N_(
         "Trigger held, screw the regulator in until water spills at 20 % of the target; the gauge follows the screw, "
         "in and out."
@@ -88,6 +91,7 @@ ACTS: Mapping[str, str] = {
     "b.screw_in": N_(
         "Trigger held, screw the regulator in until the gauge shows the target; agreed with the operator."
     ),
+    "b.screw_in/several": N_("Screw the regulator in until the gauge shows the target; agreed with every operator."),
     "b.screw_in/none": N_(
         "Screw the regulator in until the gauge shows the target; agreed with whoever holds the stop."
     ),
@@ -98,12 +102,11 @@ ACTS: Mapping[str, str] = {
     "let_go.dump": N_("Let go: the dump port carries the flow. The gauge falls, and not to zero."),
     "let_go.valve": N_("Let go: the regulator opens by itself, and the gauge stays up."),
     "let_go.idle": N_("Let go: the unloader opens, and the pump circulates at its idle pressure."),
-    "let_go.pump": N_("No trigger: speed down to start, bypass open, drive to zero."),
-    "let_go.pump/regulating": N_("No trigger: speed down to start, regulator backed off, drive to zero."),
-    "let_go.pump/unloader": N_("No trigger: speed down to start, drive to zero."),
-    "let_go.pump/direct": N_("No trigger: speed down to start, bypass open, engine off."),
-    "let_go.pump/direct regulating": N_("No trigger: speed down to start, regulator backed off, engine off."),
-    "let_go.pump/direct unloader": N_("No trigger: speed down to start, engine off."),
+    "let_go.pump": N_("No trigger: speed down to start, bypass open."),
+    "let_go.pump/regulating": N_("No trigger: speed down to start, regulator backed off."),
+    "let_go.pump/unloader": N_("No trigger: speed down to start."),
+    "let_go.off": N_("Drive to zero: what then stands above 0 is trapped."),
+    "let_go.off/direct": N_("Engine off: what then stands above 0 is trapped."),
     # stopping
     "stop.speed": N_("Tool kept open on the work: speed down to start."),
     "stop.open": N_("Bypass fully open."),
@@ -130,7 +133,7 @@ ACTS: Mapping[str, str] = {
     "change.first/direct unloader": N_("Speed to start, engine off, vented, BEFORE the tool is touched."),
     "change.stop": N_("Planned stop: drive to zero, cooled, engine off, vented, locked."),
     "change.stop/direct": N_("Planned stop: cooled, engine off, vented, locked."),
-    "change.tool": N_("Change the tool."),
+    "change.tool": N_("Change what is listed above, restraints too."),
     "change.tip": N_(
         "Change the tip and nothing else. Another tool in its place opens a joint: then flush again first, tip off, at "
         "start speed."
@@ -157,9 +160,10 @@ ACTS: Mapping[str, str] = {
     "frost.frozen": N_("Frozen, or perhaps frozen: a stop item. No flame; no stiff hose is bent."),
     "frost.thawed": N_("Thawed: a bleed with the tip off, bypass open, until the flow is free."),
 }
-"""What is done, by a step's id; after a slash "none" where no tool has a trigger, "outside" where the gauge cannot be
-brought as low as it should, "direct" where the pump turns with the engine, "unturned" where nobody knows the turns that
-give its opening, and the bypass kind; the one with the most of a rig's words is its own."""
+"""What is done, by a step's id; after a slash "none" where no tool has a trigger, "several" where more than one is
+held, "outside" where the gauge cannot be brought as low as it should, "direct" where the pump turns with the engine,
+"unturned" where nobody knows the turns that give its opening, and the bypass kind; the one with the most of a rig's
+words is its own."""
 BRIEF: Mapping[str, str] = {
     "water.ready": N_("Inspection and permit signed; zone, signals and stops agreed."),
     "water.bleed": N_("Water on: bleed the suction until the stream is solid."),
@@ -178,6 +182,27 @@ FASTER: Mapping[str, str] = {
     "unloader": N_("Speed up to {speed}, then back to start speed."),
 }
 """A hold that start speed is too slow for, by bypass kind."""
+HELD: Mapping[int, str] = {2: N_("Both triggers held."), 3: N_("All triggers held.")}
+"""Said first where the figures hold with more than one trigger held, by how many; more than three as three."""
+ALL_HELD = (
+    *("water.hold", "change.hold", "a.prove", "b.valve_shut_off", "b.valve_held", "b.unloader_held", "b.prove"),
+    *("b.prove_spill", "b.screw_in"),
+)
+"""Steps that say so."""
+BARE = ("water.hold", "b.valve_held", "b.unloader_held", "b.prove")
+"""Of those, the ones that then are told as without a trigger."""
+HOLDS = ("water.hold", "change.hold")
+"""Steps in which a tool first has pressure."""
+CLEAR: Mapping[str, str] = {
+    "no_trigger": N_(
+        "Tool on the work (nozzle or lance in the pipe), everyone clear; it stays there until the gauge is at zero."
+    ),
+    "some_without": N_(
+        "What has no trigger on the work (nozzle or lance in the pipe), everyone clear; it stays there until the "
+        "gauge is at zero."
+    ),
+}
+"""Said before a hold where no tool has a trigger, or one of them has none: nobody can let it go."""
 STOPS = ("planned stop", "emergency stop")
 """Orders that are told on one line, after the numbered steps."""
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -404,8 +429,10 @@ def step_act(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> st
     ----------
     Common practice; `data/orders.toml`.
     """
-    valve = step.facts.get("valve")
+    valve, several = step.facts.get("valve"), _several(step)
     words = [word for word, fact in (("none", "no_trigger"), ("outside", "outside")) if step.facts.get(fact)]
+    if several:
+        words.insert(0, "none" if step.id in BARE else "several")
     if step.facts.get("direct"):
         words.append("direct")
     if _unturned(step):
@@ -416,7 +443,9 @@ def step_act(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> st
     template = next((ACTS[key] for key in keys if key in ACTS), ACTS[step.id])
     shown = {key: _shown(step, key, system) for key in ("volume", "time")}
     held = gauge_figure(as_number(step.facts.get("held")), gauge, system)
-    return _(template).format(spill=percent(as_number(step.facts.get("spill"))), held=held, **shown)
+    act = _(template).format(spill=percent(as_number(step.facts.get("spill"))), held=held, **shown)
+    first = [_(words) for fact, words in CLEAR.items() if step.id in HOLDS and step.facts.get(fact)]
+    return " ".join((*first, *((_(HELD[min(several, 3)]),) if several else ()), act))
 
 
 def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> tuple[str, ...]:
@@ -435,7 +464,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     --------
     >>> facts = {"released": 4.5e5, "top": 108e5}
     >>> step_notes(StepAt("", "stop.open", "all", "not_none", 2.0, "open", 2e-5, None, (0.0, 30e5), None, facts))
-    ('Let go, the gauge shows under 10 bar.', 'At top speed the bypass, fully open, still shows 110 bar.')
+    ('When let go, the gauge shows under 10 bar.', 'At top speed the bypass, fully open, still shows 110 bar.')
 
     References
     ----------
@@ -443,6 +472,8 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     """
     facts = step.facts
     notes = []
+    if _several(step) and (step.id == "b.screw_in" or (step.id == "b.prove" and facts.get("valve") == "regulating")):
+        notes.append(_("Never above the band."))
     if facts.get("shut_first"):
         notes.append(_("The bypass is shut by hand first."))
     notes += filter(None, (openings_words(step, system, gauge),))
@@ -482,7 +513,7 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
         notes.append(_("The open end pushes with {push} at most.").format(push=push))
     if facts.get("released") is not None:
         released = gauge_figure(as_number(facts["released"]), gauge, system)
-        notes.append(_("Let go, the gauge shows {gauge}.").format(gauge=released))
+        notes.append(_("When let go, the gauge shows {gauge}.").format(gauge=released))
     if facts.get("top") is not None:
         top = gauge_figure(as_number(facts["top"]), gauge, system)
         notes.append(_("At top speed the bypass, fully open, still shows {gauge}.").format(gauge=top))
@@ -499,6 +530,12 @@ def step_notes(step: StepAt, system: str = "si", gauge: Gauge | None = None) -> 
     if facts.get("backed_off"):
         notes.append(_("The gauge falls to what the open valve needs."))
     return tuple(notes)
+
+
+def _several(step: StepAt) -> int:
+    """How many triggers are held in a step whose figures need more than one; 0 for any other."""
+    triggers = step.facts.get("triggers")
+    return triggers if isinstance(triggers, int) and triggers > 1 and step.id in ALL_HELD else 0
 
 
 def _unturned(step: StepAt) -> bool:

@@ -496,7 +496,10 @@ def stop_words(steps: Iterable[StepAt], low: str) -> str:
         acts.append(_("gauge {low}").format(low=low) if low else _("gauge low"))
     if "stop.release" in stop:
         acts.append(_("let go"))
-    acts += [_("drive to zero"), _("engine cooled and off")]
+    if opens.facts.get("direct"):
+        acts += [_("engine at idle until it has cooled (the pump turns, nobody touches the tool)"), _("engine off")]
+    else:
+        acts += [_("drive to zero"), _("engine cooled and off")]
     return _("Planned stop: {acts}; then open the tool, aimed where it hurts nobody: gauge zero, hose limp.").format(
         acts=", ".join(acts)
     )

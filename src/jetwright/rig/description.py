@@ -173,7 +173,9 @@ class Relief:
 
     set: Rating
     kind: Literal["valve", "disc"] = "valve"
-    accumulation: Annotated[float, Quantity("ratio", "Rise from set to full flow", above=0.0, at_most=1.0)] = 0.10
+    accumulation: Annotated[float, Quantity("ratio", "Rise from set to full flow", above=0.0, at_most=1.0)] | None = (
+        None
+    )
     tolerance: Annotated[float, Quantity("ratio", "Burst tolerance", at_least=0.0, at_most=0.5)] = 0.10
     reseat: Annotated[float, Quantity("ratio", "Closes at this share of set", above=0.0, at_most=1.0)] | None = None
     full_flow: Flow | None = None

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from jetwright.parts.bypass import Bypass
 from jetwright.parts.hose import Piece
 from jetwright.parts.pump import Pump, delivered_per_turn
-from jetwright.parts.relief import Relief
+from jetwright.parts.relief import ACCUMULATION, Relief
 from jetwright.rig.check import CheckedBranch, CheckedRig, Item
 from jetwright.rig.condition import Condition
 from jetwright.water.state import Water
@@ -206,7 +206,7 @@ def _bypass_of(rig: CheckedRig, opening: float, seat: float) -> Bypass:
 def _reliefs_of(rig: CheckedRig) -> tuple[Relief, ...]:
     """The relief valves' numbers; a disc is shut until it bursts, and then no plan holds."""
     return tuple(
-        Relief(device.set, device.accumulation, full_flow_of(rig, device.full_flow, device.set))
+        Relief(device.set, device.accumulation or ACCUMULATION, full_flow_of(rig, device.full_flow, device.set))
         for device in rig.job.unit.relief
         if device.kind == "valve"
     )

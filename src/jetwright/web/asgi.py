@@ -4,6 +4,7 @@ import asyncio
 import gc
 import io
 import os
+import time
 from typing import Any
 
 os.environ["DJANGO_SETTINGS_MODULE"] = "jetwright.web.settings"
@@ -18,7 +19,10 @@ MOST = 2 * settings.MOST_PHOTO_BYTES
 """Most bytes of a request: up to here a page says in words that a photo is too large."""
 
 LONGEST_WAIT = 20.0
-"""How long the next part of a request may take to come; who sends slower is no form. [s]"""
+"""How long a request may take to come, with a second more for each `SLOWEST` bytes; who sends slower is no form. [s]"""
+
+SLOWEST = 4096
+"""Bytes in a second of the slowest line that a photo is sent over."""
 
 USUAL = {
     b"content-security-policy": b"default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
@@ -47,11 +51,13 @@ async def application(scope: Any, receive: Any, send: Any) -> None:
         await _refuse(scope, send, 413)
         return
     count, answered, whole, late = 0, False, False, False
+    begun = time.monotonic()
 
     async def counted() -> Any:
         nonlocal count, whole, late
+        left = begun + LONGEST_WAIT + count / SLOWEST - time.monotonic()
         try:
-            event = await (receive() if whole else asyncio.wait_for(receive(), LONGEST_WAIT))
+            event = await (receive() if whole else asyncio.wait_for(receive(), max(0.0, left)))
         except TimeoutError:
             late = True
             return {"type": "http.disconnect"}

@@ -139,6 +139,7 @@ class Short(logging.Filter):
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Always; what is too much is taken off. [-]"""
-        if record.name.startswith("django.security") or 400 <= getattr(record, "status_code", 0) < 500:
+        status = getattr(record, "status_code", 0)
+        if record.name.startswith("django.security") or 400 <= status < 500 or status == 503:
             record.exc_info = record.exc_text = None
         return True

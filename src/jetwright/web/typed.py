@@ -10,11 +10,10 @@ from jetwright.actions.called import label
 from jetwright.errors import Problem, UnitError
 from jetwright.files.shapes import Key, Shape, keys_of
 from jetwright.report.figures import figure, signed
-from jetwright.report.gauge import gauge_figure
 from jetwright.report.key_labels import WORDS
 from jetwright.report.problems import problem_words
 from jetwright.report.wording import N_, _, spoken
-from jetwright.rig.description import Gauge, Tip
+from jetwright.rig.description import Tip
 from jetwright.units import KINDS, read, read_rated, show, shown, unit_of
 from jetwright.web.measured import in_both
 
@@ -83,11 +82,8 @@ def closed_up(text: str) -> str:
     return _THREES.sub(lambda found: found[1] + re.sub(f"[{_BLANKS}]", "", found[2]), text)
 
 
-def understood(text: str, kind: str, gauge: Gauge | None = None) -> str:
-    """What a typed quantity means, "14 500 psi = 1 000 bar"; the words of its refusal where it cannot be read. [-]
-
-    gauge: that a pressure is put on, which is not said finer than it is read there.
-    """
+def understood(text: str, kind: str) -> str:
+    """What a typed quantity means, "14 500 psi = 1 000 bar"; the words of its refusal where it cannot be read. [-]"""
     written = closed_up(" ".join(text.split()))
     problem = misread(written)
     if problem is not None:
@@ -112,7 +108,7 @@ def understood(text: str, kind: str, gauge: Gauge | None = None) -> str:
     number = PLAIN_NUMBER.match(written)[0]  # type: ignore[index]  # it was read
     told = _grouped(signed(f"{number.rstrip('0').rstrip('.') if thousands else number} {unit}"))
     if other != unit and kind != "temperature_difference":
-        told = f"{told} = {_in(value, other, kind, gauge)}"
+        told = f"{told} = {_in(value, other, kind)}"
     if thousands is None:
         return told
     whole = _grouped(f"{number.replace('.', '')} {unit}")
@@ -125,15 +121,11 @@ def _both(value: float, kind: str) -> str:
     return f"{_in(value, metric, kind)} = {_in(value, other, kind)}"
 
 
-def _in(value: float, unit: str, kind: str, gauge: Gauge | None = None) -> str:
+def _in(value: float, unit: str, kind: str) -> str:
     """In a unit, a high pressure no finer than anybody reads one."""
     if kind != "pressure" or value < HIGH:
-        told = show(value, unit, 3, kind)
-    elif gauge is None:
-        told = figure(value, unit)
-    else:
-        told = gauge_figure(value, gauge, "us" if unit == "psi" else "si")
-    return _grouped(signed(told))
+        return _grouped(signed(show(value, unit, 3, kind)))
+    return _grouped(signed(figure(value, unit)))
 
 
 def _grouped(text: str) -> str:

@@ -1,4 +1,4 @@
-"""Processes beside the server, for what would hold up its pages: sheets, photos, cures. They never import Django."""
+"""Processes beside the server, for what would hold up its pages: plans, sheets, photos. They never import Django."""
 
 import contextlib
 import importlib
@@ -115,6 +115,8 @@ _AT_IT_LOCK = threading.Lock()
 _TURNS: dict[str, tuple[threading.Lock, int]] = {}
 """Whose turn it is → the lock, and how many hold it or wait for it."""
 _TURNS_LOCK = threading.Lock()
+MOST_IN_TURN = 8
+"""How many questions of one person may wait at once, each with a thread and a connection of its own."""
 
 
 def in_worker(function: Callable[..., R], *args: object, timeout: float = 30.0) -> R:
@@ -182,10 +184,12 @@ def one_at_a_time(whose: str) -> Iterator[None]:
 def in_turn(whose: str, timeout: float = 20.0) -> Iterator[None]:
     """What somebody asks, one thing after the other, so that many questions of one keep nobody else waiting. [-]
 
-    WorkerBusyError where the turn does not come. timeout: for the wait. [s]
+    WorkerBusyError where the turn does not come, or too many wait for it. timeout: for the wait. [s]
     """
     with _TURNS_LOCK:
         turn, count = _TURNS.get(whose, (threading.Lock(), 0))
+        if count >= MOST_IN_TURN:
+            raise WorkerBusyError
         _TURNS[whose] = (turn, count + 1)
     try:
         if not turn.acquire(timeout=timeout):
@@ -206,6 +210,12 @@ def stop() -> None:
     for worker in (_WORKER, _PRESS, *_PLANNERS.each):
         with worker.turn:
             worker.stop()
+
+
+def stop_for_good() -> None:
+    """End the workers, whatever they are at, for the server ends too. [-]"""
+    for worker in (_WORKER, _PRESS, *_PLANNERS.each):
+        worker.stop()
 
 
 def _stay_with_the_server() -> None:

@@ -18,6 +18,7 @@ from jetwright.web.yard.models import Piece
 from tests.web.crew import CrewTestCase
 from tests.web.jobs.cases import DemoTestCase
 from tests.web.jobs.test_demo import SHIFT, by_command
+from tests.web.seen import words_on
 
 EXAMPLES = SHIFT.parent
 HELD = {name: re.compile(f'<input type="hidden" name="{name}" value="([^"]*)"') for name in ("job", "yard")}
@@ -66,6 +67,19 @@ class InTest(CrewTestCase):
         self.assertContains(answer, "Nothing is put in yet")
         self.assertContains(answer, "new in the yard")
         self.assertEqual((Job.objects.count(), Piece.objects.count()), (0, 0))
+
+    def test_its_readings_are_said_with_what_would_come_in(self):
+        self.assertNotContains(self.look(), "<h3>Readings</h3>")
+        shift = (SHIFT / "job.toml").read_text()
+        name = re.search(r'\[\[task\]\]\nname = "([^"]+)"', shift)[1]
+        row = f'[[reading]]\ntask = "{name}"\nday = 2026-05-11\npump_speed = "110 rpm"\ngauge = "300 bar"\n'
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "job.toml"
+            path.write_text(f"{shift}\n{row}")
+            looked = self.look(job=path)
+        self.assertIn(f"Readings {name}: 2026-05-11, gauge 300 bar Pieces", words_on(looked))
+        self.put_in(looked)
+        self.assertEqual(len(Job.objects.get().spec["reading"]), 1)
 
     def test_then_it_comes_in_and_plans_as_the_file(self):
         answer = self.put_in(self.look())

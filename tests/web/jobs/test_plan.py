@@ -2,7 +2,9 @@
 
 from django.urls import reverse
 
+from jetwright.actions.plan import plan_read
 from jetwright.web.jobs.models import Task
+from jetwright.web.jobs.written import read_task
 from jetwright.web.yard.models import Piece
 from tests.web.jobs.cases import DemoTestCase
 from tests.web.seen import words_on
@@ -196,6 +198,18 @@ class ChangeCardTest(DemoTestCase):
         page = self.as_(self.olu).get(self.address(self.gun, "plan/")).content.decode()
         self.assertRegex(page, r'<h2 class="comes-first"[^>]*><svg class="sign".*#look"/></svg> <span>Before the tool')
 
+    def test_with_a_draft_before_it_nobody_says_what_is_left_on(self):
+        Task.objects.create(job=self.job, name="Nobody yet", place=self.gun.place - 1)  # by name behind the one there
+        sentence = "A task before this one cannot be read, and what it leaves on is not known: finish it or retire it."
+        before = [one.name for one in self.job.tasks.all()][:3]
+        self.assertEqual(before[1:], ["Nobody yet", self.gun.name])
+        for act in ("plan/", "change-card/"):
+            page = words_on(self.as_(self.olu).get(self.address(self.gun, act)))
+            self.assertIn(sentence, page)
+            self.assertNotIn("Left on from", page)
+            self.assertEqual(page.count(sentence), 1)
+        self.assertIn("Before the tool is touched", words_on(self.as_(self.olu).get(self.address(self.gun, "plan/"))))
+
     def test_the_first_task_has_none(self):
         first = self.job.tasks.first()
         self.assertEqual(self.as_(self.olu).get(self.address(first, "change-card/")).status_code, 404)
@@ -203,6 +217,29 @@ class ChangeCardTest(DemoTestCase):
 
 class YardChangesTest(DemoTestCase):
     """Nothing is typed twice."""
+
+    def test_what_is_left_of_a_row_of_four_is_counted_against_a_task_with_three_of_it(self):
+        hose = Piece.objects.get(crew=self.crew, name="S8-20")
+        hose.spec = hose.spec | {"count": 4}
+        hose.save()
+        Task.objects.filter(pk=self.gun.pk).update(
+            spec=self.spec() | {"hose_run": ["W13-20", "reducer", "S8-20", "S8-20", "S8-20"]}
+        )
+        self.assertEqual(self.pieces_of("S8-20"), [("within", 3, 4)])
+        told = {"version": hose.version, "tags": "A1\nA2\nA3"}
+        self.assertEqual(self.as_(self.ada).post(f"/yard/{hose.pk}/split/", told).status_code, 302)
+        self.assertEqual(Piece.objects.get(pk=hose.pk).spec["count"], 1)
+        self.assertEqual(self.pieces_of("S8-20"), [("look", 3, 1)])
+
+    def pieces_of(self, name):
+        """How a plan of the gun's task judges the pieces of a hose."""
+        read, place = read_task(Task.objects.get(pk=self.gun.pk))
+        limits = plan_read(read, cures=False).tasks[place].limits
+        return [
+            (one.verdict, one.value, one.bound)
+            for one in limits
+            if one.id == "hose.count" and one.about == f"hoses.{name}"
+        ]
 
     def test_a_tip_measured_in_the_yard_changes_the_plan(self):
         before = self.as_(self.ada).get(self.address(self.gun, "plan/")).content

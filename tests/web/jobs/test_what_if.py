@@ -59,7 +59,9 @@ class WhatIfTest(DemoTestCase):
         self.assertContains(self.asked_with("target more"), 'value="12000 psi"')
 
     def test_a_typed_target_is_said_back(self):
-        self.assertIn("11 000 psi = 760 bar", words_on(self.ask(target="11000 psi")))
+        """A psi is 6894.757 Pa (NIST SP 811): 758.4 bar, 8702 psi; what a gauge can be read to has no say in it."""
+        self.assertIn("11 000 psi = 758 bar", words_on(self.ask(target="11000 psi")))
+        self.assertIn("600 bar = 8 700 psi", words_on(self.ask(target="600 bar")))
 
     def test_it_answers_alone_and_says_that_it_is_not_kept(self):
         answer = self.ask(target="750 bar")
@@ -197,7 +199,7 @@ class WhatIfTest(DemoTestCase):
         self.assertEqual(self.spec(), self.gun.spec)
 
     def test_capitals_are_read(self):
-        self.assertIn("850 bar = 12 300 psi", words_on(self.ask(target="850 BAR")))
+        self.assertIn("850 bar = 12 330 psi", words_on(self.ask(target="850 BAR")))
 
     def test_in_english_a_point_stands_before_decimals_and_that_is_said(self):
         answer = self.ask(target="1.250 bar")

@@ -22,7 +22,7 @@ ANSWERS = {
 
 FOLDED = (
     "pump-flow_per_turn", "relief-set", "relief-kind", "relief-tested",
-    "bypass-set", "hose-count", "tip", "gauge-class", "gun", "gun-rating",
+    "bypass-set", "hose-count", "tip", "gauge-class", "shows", "gun", "gun-rating",
 )  # fmt: skip
 
 UNIT = {
@@ -39,7 +39,7 @@ OF_QUESTION = {
     },
     2: {"hose", "hose-bore", "hose-length", "hose-rating", "hose-tested", "hose-count"},
     3: {"tip-bore", "gun-bore", "tip", "gun", "gun-rating"},
-    4: {"gauge-full_scale", "pump-start_speed", "drive", "engine", "gauge-class"},
+    4: {"gauge-full_scale", "pump-start_speed", "drive", "engine", "shows", "gauge-class"},
     5: {
         "release", "dump-bore", "bypass-kind", "bypass-returns_to", "bypass-full_open_area", "bypass-set",
     },
@@ -195,6 +195,15 @@ class FirstUnitTest(CrewTestCase):
         self.assertContains(answer, "Relief devices")
         self.assertContains(answer, "Pump: Share of swept volume lost")
         self.assertNotContains(answer, "told error")
+
+    def test_what_the_panel_shows_is_asked_and_what_is_left_empty_is_said(self):
+        for told, shows in (("", None), ("engine speed", ["engine speed"]), ("both", ["pump speed", "engine speed"])):
+            self.post(unit=f"Heron {told}", hose=f"S {told}", tip=f"T {told}", gun=f"gun {told}", shows=told)
+            unit = Piece.objects.get(kind="unit", name=f"Heron {told}".strip())
+            self.assertEqual(unit.spec.get("shows"), shows)
+            page = words_on(self.as_(self.ada).get(f"/yard/{unit.pk}/taken/"))
+            said = "What the panel shows no speed not given: the plan has it raised by the gauge alone"
+            self.assertEqual(said in page, not told, page)
 
     def test_a_direct_drive_has_its_ratio_the_other_way_round(self):
         self.post(drive="direct")

@@ -127,6 +127,14 @@ def test_what_stands_behind_or_in_a_picture_is_gone():
         assert SCRIPT not in b"".join(made_anew(raw)[:2])
 
 
+def test_what_colour_lies_under_a_part_that_is_seen_through_does_not_matter():
+    for seen, there in ((0, (255, 255, 255)), (255, (0, 0, 0)), (128, (127, 127, 127))):
+        file = io.BytesIO()
+        Image.new("RGBA", (40, 40), (0, 0, 0, seen)).save(file, "PNG")
+        kept = Image.open(io.BytesIO(made_anew(file.getvalue())[0]))
+        assert max(abs(a - b) for a, b in zip(kept.getpixel((20, 20)), there, strict=True)) <= 3
+
+
 def test_what_can_be_seen_through_is_laid_on_white():
     whole = made_anew(picture("PNG", mode="LA", size=(10, 10)))[0]
     assert Image.open(io.BytesIO(whole)).mode == "RGB"

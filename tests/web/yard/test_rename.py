@@ -1,20 +1,11 @@
 """Renaming a piece that tasks name: asked first, done in one act with its trail, or not at all."""
 
-import datetime
-import re
-from html import unescape
-
 from auditlog.models import LogEntry
 
-from jetwright.actions.plan import plan_read
-from jetwright.actions.renamed import stands_with
 from jetwright.web.jobs.models import Job, Task
-from jetwright.web.jobs.written import read_alone
 from jetwright.web.yard.models import Piece
 from tests.web.crew import CrewTestCase
 from tests.web.yard.pieces import stock
-
-DAY = datetime.date(2026, 5, 12)
 
 
 class RenameTest(CrewTestCase):
@@ -63,6 +54,28 @@ class RenameTest(CrewTestCase):
         self.assertEqual(self.post(rename="not", note="typed").status_code, 302)
         self.assertEqual((self.kept(self.hose).name, self.kept(self.hose).note), ("S8-20", "typed"))
         self.assertEqual(self.kept(self.by_gun).spec, self.by_gun.spec)
+
+    def test_one_that_is_retired_has_no_uses_though_a_live_one_has_its_name(self):
+        old = Piece.objects.create(
+            crew=self.crew, kind="hose", name="S8-20", spec=self.hose.spec, retired_at="2026-05-12T00:00:00Z"
+        )
+        self.assertEqual(self.post("S8-20 old", piece=old, rename="too").status_code, 302)
+        self.assertEqual(self.kept(old).name, "S8-20 old")
+        self.assertEqual(self.kept(self.by_gun).spec, self.by_gun.spec)
+
+    def test_a_kit_that_moves_in_the_same_act_is_named_by_the_unit_it_sat_on(self):
+        first = self.pieces["Heron 2"]
+        second = Piece.objects.create(crew=self.crew, kind="unit", name="Heron 9", spec={})
+        facts = {"plunger_diameter": "36 mm", "rating": "1000 bar"}
+        Piece.objects.create(crew=self.crew, kind="kit", name="P36", on=second, spec=facts)
+        moved = Piece.objects.create(crew=self.crew, kind="kit", name="P36", on=first, spec=facts)
+        for unit in (first, second):
+            unit.spec = {**unit.spec, "pump": {"kit": "P36"}}
+            unit.save()
+        told = {"version": moved.version, "name": "P36-2", "on": str(second.pk), "rename": "too"}
+        told |= {f"spec-{key}": value for key, value in facts.items()}
+        self.assertEqual(self.as_(self.ada).post(f"/yard/{moved.pk}/change/", told).status_code, 302)
+        self.assertEqual(self.kept(second).spec["pump"], {"kit": "P36"})
 
     def test_a_name_that_nobody_uses_is_changed_at_once(self):
         Task.objects.update(retired_at="2026-05-12T00:00:00Z")
@@ -124,91 +137,3 @@ class RenameTest(CrewTestCase):
             self.assertEqual(self.post(who=self.bo, rename=act).status_code, 404)
             told = self.client.post(f"/yard/{self.hose.pk}/change/", {"rename": act})
             self.assertIn("/people/enter/", told.url)
-
-
-class ReadingsTest(CrewTestCase):
-    """A reading that was of a rig stays so when a piece of the rig gets another name and is the same."""
-
-    @classmethod
-    def setUpTestData(cls) -> None:
-        super().setUpTestData()
-        cls.pieces = stock(cls.crew)
-        cls.unit = cls.pieces["Heron 2"]
-        kit = {"plunger_diameter": "32 mm", "rating": "1000 bar"}
-        cls.pieces["P32"] = Piece.objects.create(crew=cls.crew, kind="kit", name="P32", on=cls.unit, spec=kit)
-        size = {"plungers": 3, "stroke": "80 mm", "kit": "P32"}
-        pump = {key: value for key, value in cls.unit.spec["pump"].items() if key != "flow_per_turn"}
-        cls.unit.spec = cls.unit.spec | {"pump": pump | size}
-        cls.unit.save()
-        supply = {"pressure": "3 bar", "flow": "5000 L/min", "temperature": "15 degC"}
-        cls.job = Job.objects.create(crew=cls.crew, name="Rack", unit=cls.unit, day=DAY, spec={"supply": supply})
-        rig = {"hose_run": ["S8-20", "reducer"], "tool": "gun", "target": {"nozzle_pressure": "500 bar"}}
-        cls.task = Task.objects.create(job=cls.job, name="By gun", spec=rig)
-        Task.objects.create(job=cls.job, name="Not said", place=1, spec={"tool": "gone"})
-        of_it = {"task": "By gun", "pump_speed": "120 rpm", "gauge": "515 bar"}
-        cls.taken_with = stands_with(read_alone(cls.task))
-        told = [("2026-05-12", cls.taken_with), ("2026-05-11", "tip 0000 hose 0000 kit 0000 gauge 0000")]
-        readings = [of_it | {"day": day, "taken_with": taken} for day, taken in told]
-        cls.job.spec = cls.job.spec | {"reading": [*readings, of_it | {"day": "2026-05-10"}]}
-        cls.job.save()
-
-    def rename(self, piece, who=None, **fields):
-        """Under another name, all else as the form shows it."""
-        page = self.as_(who or self.ada).get(f"/yard/{piece.pk}/change/").content.decode()
-        told = {}
-        for tag in re.findall("<input [^>]*>", page):
-            facts = {name: unescape(value) for name, value in re.findall(r'([\w-]+)="([^"]*)"', tag)}
-            told[facts.get("name", "")] = facts.get("value", "")
-        for name, rows in re.findall('<select [^>]*name="([^"]+)"[^>]*>(.*?)</select>', page, re.DOTALL):
-            if not name.endswith("-unit"):
-                told[name] = "".join(re.findall('<option value="([^"]*)" selected', rows))
-        for name, text in re.findall('<textarea [^>]*name="([^"]+)"[^>]*>([^<]*)', page):
-            told[name] = unescape(text)
-        told |= {"name": f"{piece.name} new", "rename": "too"} | fields
-        return self.as_(who or self.ada).post(f"/yard/{piece.pk}/change/", told)
-
-    def readings(self):
-        return Job.objects.get(pk=self.job.pk).spec["reading"]
-
-    def expired(self):
-        """What the plan says is no longer as it was when the reading of the day was taken."""
-        return plan_read(read_alone(Task.objects.get(pk=self.task.pk)), cures=False).tasks[0].fit.expired
-
-    def test_before_anything_is_renamed_the_reading_holds(self):
-        self.assertEqual(self.expired(), ())
-
-    def test_whatever_is_renamed_the_reading_is_of_the_same_rig(self):
-        for name in ("S8-20", "reducer", "gun", "L11", "P32", "Heron 2"):
-            before = stands_with(read_alone(Task.objects.get(pk=self.task.pk)))
-            answer = self.rename(Piece.objects.get(pk=self.pieces[name].pk))
-            self.assertEqual(answer.status_code, 302, name)
-            after = stands_with(read_alone(Task.objects.get(pk=self.task.pk)))
-            self.assertNotEqual(before, after, name)
-            self.assertEqual(self.readings()[0]["taken_with"], after, name)
-            self.assertEqual(self.expired(), (), name)
-
-    def test_one_of_another_rig_and_one_that_does_not_say_stay_as_they_are(self):
-        kept = self.readings()[1:]
-        self.assertEqual(self.rename(self.pieces["S8-20"]).status_code, 302)
-        self.assertEqual(self.readings()[1:], kept)
-
-    def test_it_is_kept_with_who_did_it(self):
-        self.rename(self.pieces["L11"], self.mia)
-        last = LogEntry.objects.get_for_object(self.job).first()
-        self.assertEqual((last.action, last.actor), (LogEntry.Action.UPDATE, self.mia))
-
-    def test_what_is_changed_in_the_same_act_makes_it_another_rig(self):
-        self.assertEqual(self.rename(self.pieces["S8-20"], **{"spec-length": "10 m"}).status_code, 302)
-        self.assertEqual(self.expired(), ("hose",))
-
-    def test_another_piece_in_its_place_is_another_rig(self):
-        hose = self.pieces["S8-20"]
-        Piece.objects.create(crew=self.crew, kind="hose", name="S8-20/2", spec=hose.spec)
-        self.task.spec = self.task.spec | {"hose_run": ["S8-20/2", "reducer"]}
-        self.task.save()
-        self.assertEqual(self.expired(), ("hose",))
-
-    def test_keeping_the_old_name_changes_no_reading(self):
-        before = self.readings()
-        self.assertEqual(self.rename(self.pieces["S8-20"], rename="not", note="typed").status_code, 302)
-        self.assertEqual(self.readings(), before)

@@ -94,7 +94,7 @@ def _age(case: Case, name: str) -> Limit:
 
 
 def _counts(case: Case, names: list[str]) -> list[Limit]:
-    """Pieces and tips in use against those owned; one alone is what nobody counted, and is not judged."""
+    """Pieces and tips in use against those owned; of tips, one alone is what nobody counted, and is not judged."""
     job, tips = case.rig.job, Counter[str]()
     for branch in case.rig.branches:
         for row in branch.rows:
@@ -103,7 +103,7 @@ def _counts(case: Case, names: list[str]) -> list[Limit]:
         *(
             hose_count(used, job.hoses[name].count, f"hoses.{name}")
             for name, used in Counter(names).items()
-            if job.hoses[name].count > 1
+            if used > 1 or job.hoses[name].count > 1
         ),
         *(
             tip_count(used, job.tips[name].count, f"tips.{name}")

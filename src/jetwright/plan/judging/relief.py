@@ -2,7 +2,7 @@
 
 from jetwright.limits.limit import WORST_LAST, Limit
 from jetwright.limits.relief import relief_clear, relief_full_flow, relief_opens, relief_reseats, relief_test_age
-from jetwright.parts.relief import RESEAT, full_lift
+from jetwright.parts.relief import ACCUMULATION, RESEAT, full_lift
 from jetwright.plan.case import Case
 from jetwright.plan.setting import relief_set
 from jetwright.rig.check import CheckedRig
@@ -95,6 +95,7 @@ def full_flow(rig: CheckedRig, devices: tuple[Relief, ...]) -> Limit:
     `limits.relief.relief_full_flow`.
     """
     largest = max(devices, key=lambda device: device.full_flow or 0.0)
-    lifted = full_lift(largest.kind, largest.set, largest.accumulation, largest.tolerance, 1.0, 1.0)
+    rise = largest.accumulation or ACCUMULATION
+    lifted = full_lift(largest.kind, largest.set, rise, largest.tolerance, 1.0, 1.0)
     flow = full_flow_of(rig, None, min(lifted, SERVED_TO)) / rig.water.reference_density
     return relief_full_flow(largest.full_flow, flow)

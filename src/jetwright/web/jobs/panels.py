@@ -17,7 +17,7 @@ from jetwright.report.wording import _, spoken
 from jetwright.web.held import BusyError
 from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.question import TARGETS, Question, tried
-from jetwright.web.jobs.said import InTheWay
+from jetwright.web.jobs.said import InTheWay, unread_before
 from jetwright.web.jobs.signed import Signed, signed_of
 from jetwright.web.jobs.what_if import REMEMBERED, SMALL, Asked, read_text
 from jetwright.web.jobs.written import used_tables
@@ -65,7 +65,8 @@ class Shown:
     asked, answer: None where what is kept cannot be planned, and `way` says why; beside: what is kept and what is
     asked, line by line, where somebody wants to see both; tool_versions: of the yard's tools that other tips would be
     in, by the number of their line; told: what went wrong with an act; typed, wrong: a target that cannot be read and
-    why, where the rest of the question is shown; oob: parts go out alone.
+    why, where the rest of the question is shown; unread_before: what is said of a draft before the task; oob: parts go
+    out alone.
     """
 
     task: Task
@@ -83,6 +84,7 @@ class Shown:
     told: str = ""
     typed: str = ""
     wrong: str = ""
+    unread_before: str = ""
     oob: bool = False
 
     @property
@@ -178,6 +180,7 @@ def shown_for(
         told=told,
         typed=typed,
         wrong=wrong,
+        unread_before="" if asked is None else unread_before(task, asked.place),
         oob=oob,
     )
 

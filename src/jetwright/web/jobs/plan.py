@@ -20,7 +20,7 @@ from jetwright.web.jobs.models import Task
 from jetwright.web.jobs.panels import NOTHING, Shown, answer_to, by_planner, shown_for, tool_piece, what_was_read
 from jetwright.web.jobs.plan_tips import ways_of
 from jetwright.web.jobs.question import Line, NotReadError, ports_with, spec_of
-from jetwright.web.jobs.said import sorted_out
+from jetwright.web.jobs.said import InTheWay, sorted_out, unread_before
 from jetwright.web.jobs.seen import seen_task
 from jetwright.web.jobs.what_if import Asked, asked
 from jetwright.web.worker import in_turn, one_at_a_time
@@ -95,6 +95,10 @@ def change_card(request: HttpRequest, job_id: UUID, task_id: UUID) -> HttpRespon
     context: dict[str, Any] = {"task": task, "job": task.job, "way": sorted_out([]), "before": "", "parts": []}
     try:
         kept = asked(task, QueryDict(), person.units)
+        unread = unread_before(task, kept.place)
+        if unread:
+            context["way"] = InTheWay(of_job=(unread,))
+            return render(request, "jobs/change.html", context)
         text = what_was_read(kept.text, task.job.name, task.name)
         with in_turn(str(person.pk)):
             card = by_planner(change_shown, text, task.job.name, task.name, person.units, spoken())

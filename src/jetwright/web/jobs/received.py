@@ -55,6 +55,12 @@ class Received:
     rows: tuple[Row, ...]
     tasks: tuple[tuple[str, dict[str, Any]], ...]
 
+    @property
+    def readings(self) -> list[dict[str, Any]]:
+        """What gauges showed, as it is written: each with its task and its day; a plan of that task uses it. [-]"""
+        readings: list[dict[str, Any]] = self.spec.get("reading", [])
+        return readings
+
     def named_too_long(self) -> list[str]:
         """The names that have no room. [-]"""
         long = [name for name in (self.title, *(name for name, _ in self.tasks)) if len(name) > LONGEST_JOB]

@@ -11,7 +11,7 @@ from jetwright.actions.called import called
 from jetwright.errors import FileError, Problem
 from jetwright.report.wording import _
 from jetwright.web.jobs.models import Task
-from jetwright.web.jobs.written import read_alone
+from jetwright.web.jobs.written import place_of, read_alone
 from jetwright.web.typed import words_of
 from jetwright.web.yard.models import IN_A_RUN, Piece
 
@@ -51,6 +51,16 @@ def in_the_way(task: Task, pieces: Sequence[Piece] | None = None) -> InTheWay:
     except FileError as error:
         return sorted_out(error.problems, task)
     return InTheWay()
+
+
+def unread_before(task: Task, place: int) -> str:
+    """What is said of a task with a draft before it; "" where every task before it was read. [-]
+
+    place: of the task among those that were read, from 0.
+    """
+    if place == place_of(task):
+        return ""
+    return _("A task before this one cannot be read, and what it leaves on is not known: finish it or retire it.")
 
 
 def sorted_out(problems: Iterable[Problem], task: Task | None = None) -> InTheWay:

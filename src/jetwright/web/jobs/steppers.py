@@ -69,7 +69,7 @@ def stepped(question: Question, act: str, read: JobFile, place: int, offers: Off
 def steppers_of(question: Question, read: JobFile, place: int, offers: Offers, system: str) -> tuple[Stepper, ...]:
     """What may be stepped on: the target, the tips of each tool, each run at its end. [-]"""
     less = _next_target(question, -1, system) != question.target
-    told = understood(question.target, question.dimension, read.job.unit.gauge)
+    told = understood(question.target, question.dimension)
     found = [
         Stepper(
             "target",

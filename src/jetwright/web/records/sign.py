@@ -24,7 +24,7 @@ from jetwright.report.wording import _, spoken
 from jetwright.web.address import address_of
 from jetwright.web.asked import uuid_in
 from jetwright.web.jobs.models import Task
-from jetwright.web.jobs.said import line
+from jetwright.web.jobs.said import line, unread_before
 from jetwright.web.jobs.written import job_tables, place_of, read_task, sealed_part
 from jetwright.web.people import again
 from jetwright.web.people.devices import known, people_of
@@ -88,8 +88,8 @@ def page(request: HttpRequest, task_id: uuid.UUID) -> HttpResponse:
         made = to_sign(read, place)
     except FileError as error:
         return _in_the_way(request, task, role, *dict.fromkeys(map(line, error.problems)))
-    if place != place_of(task):
-        words = _("A task before this one cannot be read, and what it leaves on is not known: finish it or retire it.")
+    words = unread_before(task, place)
+    if words:
         return _in_the_way(request, task, role, words)
     return _post(request, task, made, role) if request.method == "POST" else _page(request, task, made, role)
 

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 
 from jetwright.files.shapes import keys_of
-from jetwright.report.key_labels import WORDS
+from jetwright.report.key_labels import LABELS, WORDS
 from jetwright.report.wording import _
 from jetwright.rig.description import Bypass, Dump, Gauge, Hose, Pump, Relief, Tip, Tool
 from jetwright.rig.quantity import Quantity
@@ -24,6 +24,8 @@ from jetwright.web.yard.models import Piece
 Asked = tuple[forms.Form, str]
 """A field: its form, and the name of its input."""
 
+SHOWS = ("pump speed", "engine speed")
+"""What a panel may show."""
 LONGEST = 81
 """Most letters of an answer that are carried on: one more than any field takes, so that what is too long is said."""
 
@@ -73,6 +75,12 @@ class FirstUnitForm(forms.Form):
                 ("unknown", _("I do not know")),
             ],
             error_messages=_needed(),
+        )
+        self.fields["shows"] = forms.ChoiceField(
+            required=False,
+            label=_(LABELS["shows"]),
+            choices=[("", "—"), *((word, _(WORDS[word])) for word in SHOWS), ("both", _("both speeds"))],
+            help_text=_("Left empty: {value}.").format(value=_("no speed")),
         )
         for name, words in {"unit": _("Name of the unit"), "hose": _("Name on the hose tag")}.items():
             self.fields[name] = forms.CharField(label=words, max_length=80, error_messages=_needed())
@@ -158,8 +166,8 @@ class FirstUnitForm(forms.Form):
             Question(
                 _("What do the gauge and the panel say?"),
                 [*gauge("full_scale"), *pump("start_speed"), *self._own("drive", "engine")],
-                _("More from the dial"),
-                gauge("class"),
+                _("More from the dial and the panel"),
+                [*gauge("class"), *self._own("shows")],
             ),
             Question(
                 _("Where does the water run when the gun lets go?"),
@@ -223,6 +231,8 @@ class FirstUnitForm(forms.Form):
             "tip": {**self.tips.spec, "inlet": "unknown"},
             "tool": self._gun(),
         }
+        if said.get("shows"):
+            self.parts["unit"]["shows"] = [*SHOWS] if said["shows"] == "both" else [said["shows"]]
         if self.relief.spec:
             self.parts["relief"] = self.relief.spec
             if "kind" not in self.relief.spec:

@@ -129,8 +129,12 @@ def _lacks(task: Any, unit: Piece, system: str, keeps: bool) -> dict[str, Any]:
 
     ours = [limit for limit in task.limits if limit.missing.partition(".")[0] in OF_THE_YARD]
     keys = dict.fromkeys(limit.missing for limit in ours if limit.verdict == "not_judged")
+    taken = [(called(row.key), *taken_words(row, system), at(row.key)) for row in task.taken_as]
+    if not unit.spec.get("shows"):
+        why = _("not given: the plan has it raised by the gauge alone")
+        taken.append((called("unit.shows"), _("no speed"), why, at("unit.shows")))
     return {
-        "taken": [(called(row.key), *taken_words(row, system), at(row.key)) for row in task.taken_as],
+        "taken": taken,
         "unjudged": {called(key): at(key) for key in keys},
     }
 

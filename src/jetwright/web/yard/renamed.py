@@ -12,9 +12,9 @@ NAMED = (*IN_A_RUN, "tool", "tip", "kit")
 """Kinds that others name; what sits on a unit, and the unit itself, is held by the row."""
 
 
-def named_by(piece: Piece, name: str) -> list[Use]:
-    """What would name no piece any more if this name were another. [-]"""
-    uses = used_by(piece, name) if piece.kind in NAMED else []
+def named_by(piece: Piece) -> list[Use]:
+    """What would name no piece any more if its name were another; nothing names one that is retired. [-]"""
+    uses = used_by(piece) if piece.kind in NAMED and piece.retired_at is None else []
     return [] if piece.kind == "kit" and all(use.piece is None for use in uses) else uses
 
 

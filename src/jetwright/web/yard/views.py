@@ -23,7 +23,6 @@ from jetwright.web.yard.first_unit import unwritten
 from jetwright.web.yard.forms import MOST_OF_A_NAME, TABLES, NameForm, PieceForm, taken_words
 from jetwright.web.yard.history import history_of
 from jetwright.web.yard.models import KINDS, OF_A_UNIT, Piece
-from jetwright.web.yard.readings import follow, readings_of
 from jetwright.web.yard.renamed import named_by, rename_in, tasks_of
 from jetwright.web.yard.seen import KEEP, crews_of, said_in, seen_crew, seen_piece
 from jetwright.web.yard.tested import OutOfTest, out_of_test, rules_of, tested_words
@@ -154,8 +153,10 @@ def change(request: HttpRequest, piece_id: UUID) -> HttpResponse:
         before, form = piece.name, PieceForm(piece, request.POST)
         if not form.is_valid():
             return _change_page(request, piece, form, 422)
+        uses = named_by(piece)  # by what it is and where it sits before
         form.fill(piece)
-        uses = named_by(piece, before) if piece.name != before else []
+        if piece.name == before:
+            uses = []
         if uses and request.POST.get("rename") not in ("too", "not"):
             return _change_page(request, piece, form, 422, uses)
         if uses and request.POST.get("rename") == "not":
@@ -172,9 +173,8 @@ def _changed(request: HttpRequest, piece: Piece, uses: list[Use], before: str) -
     """Save a piece, and its new name in what uses it; False where somebody saved meanwhile, and nothing is kept."""
     if tasks_of(piece, uses) and not me(request).may("plan", piece.crew):
         raise PermissionDenied
-    readings = readings_of(piece, before)
     saved = piece.change(version_in(request), ["name", "serial", "note", "on", "spec"])
-    return saved and rename_in(uses, piece, before) and follow(readings)
+    return bool(saved) and rename_in(uses, piece, before)
 
 
 def _change_page(
