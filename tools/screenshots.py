@@ -6,14 +6,18 @@ LANGUAGE is en or es, UNITS si or us; with WORD only the pages with that in thei
 Chromium, and what the tests of the pages need.
 """
 
+import itertools
 import pathlib
 import sys
 import tempfile
+import types
+from collections.abc import Iterator
 
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 
 from tests.browser.browsers import chromium
 from tests.browser.filled import Filled
+from tests.browser.reached import reached
 from tests.web.places import Place
 
 FOLDER = pathlib.Path(__file__).parents[1] / "screenshots"
@@ -42,16 +46,28 @@ def take(
         context = browser.new_context(viewport={"width": width, "height": 800})
         context.add_cookies([{"name": name, "value": value, "url": counter} for name, value in cookies.items()])
         page = context.new_page()
-        for name, address in pages.items():
+        for name in itertools.chain(_each(page, counter, pages, word), _led_to(page, counter, pages)):
             if word not in name:
                 continue
-            page.goto(counter + address)
             for theme in THEMES:
                 page.emulate_media(color_scheme=theme)
                 page.wait_for_timeout(150)  # what is drawn by script is drawn anew a moment later
                 called = f"{name.replace(':', '-').replace(' ', '-')}-{width}-{theme}.png"
                 page.screenshot(path=into / called, full_page=True)
         context.close()
+
+
+def _each(page: Page, counter: str, pages: dict[str, str], word: str) -> Iterator[str]:
+    for name, address in pages.items():
+        if word in name:
+            page.goto(counter + address)
+            yield name
+
+
+def _led_to(page: Page, counter: str, pages: dict[str, str]) -> Iterator[str]:
+    """Pages that an act leads to, where somebody has entered and reads English, as the acts do."""
+    if "yard:page" in pages and page.goto(counter) and page.locator("html[lang=en]").count():
+        yield from reached(page, types.SimpleNamespace(address=counter, pages=pages))
 
 
 if __name__ == "__main__":

@@ -251,8 +251,16 @@ def squeezed(text):
     return "".join(text.replace(BREAK, "").split())
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
-@pytest.mark.parametrize("system", ["si", "us"])
+PRINTED = [
+    ("si", "en"),
+    ("us", "es"),
+    pytest.param("us", "en", marks=pytest.mark.slow),
+    pytest.param("si", "es", marks=pytest.mark.slow),
+]
+"""Every day the shortest and the longest words and figures; what lies between them in `make test-all`."""
+
+
+@pytest.mark.parametrize(("system", "language"), PRINTED)
 @pytest.mark.parametrize(("name", "place", "most"), SIGNED)
 def test_a_signed_task_is_one_leaf_and_nothing_of_it_is_lost(name, place, most, system, language, speak):
     """Where a page is full the air between lines gives way, never the letters and never a line."""
@@ -286,8 +294,7 @@ CROWDED = {("reference/job.toml", 1, "us", "es")}
 """Two tools and eleven reasons, in the longer language on the shorter paper: the card ends on a page more."""
 
 
-@pytest.mark.parametrize("language", ["en", "es"])
-@pytest.mark.parametrize("system", ["si", "us"])
+@pytest.mark.parametrize(("system", "language"), PRINTED)
 @pytest.mark.parametrize(("name", "place"), [(name, place) for name, count in JOBS.items() for place in range(count)])
 def test_every_signed_task_of_the_examples_is_one_leaf(name, place, system, language, speak):
     """Metric units print on A4, US units on Letter, which is shorter and whose figures are longer."""

@@ -742,8 +742,15 @@ def left_out(facts, read):
 
 
 @pytest.mark.parametrize("reason", ["Seen.", (REASON * 2)[:150]])
-@pytest.mark.parametrize("system", ["si", "us"])
-@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize(
+    ("system", "language"),
+    [
+        ("si", "en"),
+        ("us", "es"),
+        pytest.param("us", "en", marks=pytest.mark.slow),
+        pytest.param("si", "es", marks=pytest.mark.slow),
+    ],
+)
 @pytest.mark.parametrize(("name", "place"), LOOKED)
 def test_nothing_of_the_way_up_is_left_out_of_a_signed_sheet(
     name, place, language, system, reason, spanish, monkeypatch

@@ -98,7 +98,7 @@ def job_text(job: Job) -> str:
 
 def place_of(task: Task) -> int:
     """Which task of its job it is, from 0, of those in use. [-]"""
-    return [one.pk for one in task.job.tasks.filter(retired_at=None)].index(task.pk)
+    return [one.pk for one in task.job.tasks.all() if one.retired_at is None].index(task.pk)
 
 
 def runs_of(spec: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
