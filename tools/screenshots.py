@@ -6,12 +6,10 @@ LANGUAGE is en or es, UNITS si or us; with WORD only the pages with that in thei
 Chromium, and what the tests of the pages need.
 """
 
-import itertools
 import pathlib
 import sys
 import tempfile
 import types
-from collections.abc import Iterator
 
 from playwright.sync_api import Browser, Page
 
@@ -41,33 +39,32 @@ def main(language: str = "en", units: str = "si", word: str = "") -> None:
 def take(
     browser: Browser, into: pathlib.Path, counter: str, pages: dict[str, str], cookies: dict[str, str], word: str
 ) -> None:
-    """The pages of a counter at each width and in each theme."""
-    for width in WIDTHS:
-        context = browser.new_context(viewport={"width": width, "height": 800})
-        context.add_cookies([{"name": name, "value": value, "url": counter} for name, value in cookies.items()])
-        page = context.new_page()
-        for name in itertools.chain(_each(page, counter, pages, word), _led_to(page, counter, pages)):
-            if word not in name:
-                continue
-            for theme in THEMES:
-                page.emulate_media(color_scheme=theme)
-                page.wait_for_timeout(150)  # what is drawn by script is drawn anew a moment later
-                called = f"{name.replace(':', '-').replace(' ', '-')}-{width}-{theme}.png"
-                page.screenshot(path=into / called, full_page=True)
-        context.close()
-
-
-def _each(page: Page, counter: str, pages: dict[str, str], word: str) -> Iterator[str]:
+    """The pages of a counter at each width and in each theme; then those that an act leads to."""
+    context = browser.new_context()
+    context.add_cookies([{"name": name, "value": value, "url": counter} for name, value in cookies.items()])
+    page = context.new_page()
     for name, address in pages.items():
         if word in name:
-            page.goto(counter + address)
-            yield name
+            for width in WIDTHS:
+                page.set_viewport_size({"width": width, "height": 800})
+                page.goto(counter + address)
+                shoot(page, into, name, width)
+    page.goto(counter)
+    if "yard:page" in pages and page.locator("html[lang=en]").count():  # the acts read English
+        for name in reached(page, types.SimpleNamespace(address=counter, pages=pages)):
+            for width in WIDTHS if word in name else ():
+                page.set_viewport_size({"width": width, "height": 800})
+                shoot(page, into, name, width)
+    context.close()
 
 
-def _led_to(page: Page, counter: str, pages: dict[str, str]) -> Iterator[str]:
-    """Pages that an act leads to, where somebody has entered and reads English, as the acts do."""
-    if "yard:page" in pages and page.goto(counter) and page.locator("html[lang=en]").count():
-        yield from reached(page, types.SimpleNamespace(address=counter, pages=pages))
+def shoot(page: Page, into: pathlib.Path, name: str, width: int) -> None:
+    """A page by day and by night."""
+    for theme in THEMES:
+        page.emulate_media(color_scheme=theme)
+        page.wait_for_timeout(150)  # what is drawn by script is drawn anew a moment later
+        called = f"{name.replace(':', '-').replace(' ', '-')}-{width}-{theme}.png"
+        page.screenshot(path=into / called, full_page=True)
 
 
 if __name__ == "__main__":
